@@ -1,0 +1,79 @@
+package source
+
+import (
+	"bytes"
+	"unicode/utf8"
+)
+
+// Codes for content that is not plain UTF-8 text.
+var (
+	ByteOrderMark = Declare("byte-order-mark", "a file begins with the mark some editors put before Unicode text")
+	NotText       = Declare("not-text", "a file is not text, but a picture, a program or the like")
+	NotUTF8       = Declare("not-utf8", "a file has bytes that are not UTF-8")
+	NulByte       = Declare("nul-byte", "a text has a byte of value 0")
+)
+
+// CheckText returns one problem when f is not plain UTF-8 text without a byte
+// order mark, and nil when it is. A file with several faults gets the one that
+// explains the others.
+func (f *File) CheckText() *Problem {
+	if p := f.CheckSize(); p != nil {
+		return p
+	}
+	data := f.Data
+	one := func(code Code, start, n int, message, hint string) *Problem {
+		return &Problem{Code: code, At: f.At(start, start+n), Message: message, Hints: []string{hint}}
+	}
+	const asUTF8 = "save it as UTF-8 without a byte order mark"
+	switch {
+	case bytes.HasPrefix(data, []byte("\xef\xbb\xbf")):
+		return one(ByteOrderMark, 0, 3, "the file begins with a byte order mark", asUTF8)
+	case bytes.HasPrefix(data, []byte("\xff\xfe")), bytes.HasPrefix(data, []byte("\xfe\xff")):
+		return one(ByteOrderMark, 0, 2, "the file is UTF-16 text", asUTF8)
+	}
+	nul := bytes.IndexByte(data, 0)
+	bad := invalidAt(data)
+	if nul < 0 && bad < 0 {
+		return nil
+	}
+	// Without the text: a terminal gains nothing from a line of a picture.
+	if looksBinary(data) {
+		p := unread(NotText, f.Name, "is not a text file").Hint("name a file of plain text")
+		p.At.File.order = f.order
+		return p
+	}
+	if bad < 0 || nul >= 0 && nul < bad {
+		return one(NulByte, nul, 1, "a byte of value 0 does not belong in text", "delete it")
+	}
+	return one(NotUTF8, bad, 1, "a byte that is not UTF-8", "save the file as UTF-8")
+}
+
+// invalidAt returns the offset of the first byte that is not UTF-8, or -1.
+func invalidAt(data []byte) int {
+	if utf8.Valid(data) {
+		return -1
+	}
+	for i := 0; i < len(data); {
+		r, w := utf8.DecodeRune(data[i:])
+		if r == utf8.RuneError && w == 1 {
+			return i
+		}
+		i += w
+	}
+	return -1
+}
+
+// looksBinary tells whether more than one byte in twenty of the beginning of
+// data is a control code no text has, or breaks UTF-8.
+func looksBinary(data []byte) bool {
+	head := data[:min(len(data), 4096)]
+	odd := 0
+	for i := 0; i < len(head); {
+		r, w := utf8.DecodeRune(head[i:])
+		if r == utf8.RuneError && w == 1 && i+utf8.UTFMax <= len(head) || r < ' ' && r != '\t' && r != '\n' && r != '\r' {
+			odd++
+		}
+		i += w
+	}
+	return odd*20 > len(head) && odd > 4
+}
