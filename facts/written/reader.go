@@ -23,10 +23,11 @@ const (
 	Required Need = true
 )
 
-// Reader takes the keys of one table and reports what is wrong with them. It
+// Reader takes the keys of one table and reports what is wrong with them. A key
+// is optional unless its method is given Required: r.Text("id", Required). It
 // holds no maps: tables have few keys. Not for several goroutines.
 type Reader struct {
-	Node *Node // the table; nil reads as a table without keys and reports nothing
+	Of *Node // the table; nil reads as a table without keys and reports nothing
 
 	problems *source.Problems
 	what     string // what the table is, "rule": begins the messages
@@ -49,7 +50,7 @@ func Open(node *Node, problems *source.Problems, what string) *Reader {
 		problems.Addf(WrongKind, node.At, "%s: a table is needed here, this is %s", what, node.Kind)
 		return r
 	}
-	r.Node = node
+	r.Of = node
 	if len(node.Entries) > 64 {
 		r.takenTo = make([]bool, len(node.Entries)-64)
 	}
@@ -57,13 +58,13 @@ func Open(node *Node, problems *source.Problems, what string) *Reader {
 }
 
 // take returns the value of a key and marks it as asked for.
-func (r *Reader) take(name string, need Need) *Node {
+func (r *Reader) take(name string, need ...Need) *Node {
 	r.asked = append(r.asked, name)
-	if r.Node == nil {
+	if r.Of == nil {
 		return nil
 	}
-	for i := range r.Node.Entries {
-		if e := &r.Node.Entries[i]; e.Name == name {
+	for i := range r.Of.Entries {
+		if e := &r.Of.Entries[i]; e.Name == name {
 			if i < 64 {
 				r.taken |= 1 << i
 			} else {
@@ -72,7 +73,7 @@ func (r *Reader) take(name string, need Need) *Node {
 			return e.Value
 		}
 	}
-	if need {
+	if len(need) > 0 && bool(need[0]) {
 		r.missing(name)
 	}
 	return nil
@@ -86,8 +87,8 @@ func (r *Reader) missing(name string) {
 
 // kind returns the value of a key if it is of one of the kinds, and reports it
 // if it is of another.
-func (r *Reader) kind(name string, need Need, kinds ...Kind) *Node {
-	n := r.take(name, need)
+func (r *Reader) kind(name string, need []Need, kinds ...Kind) *Node {
+	n := r.take(name, need...)
 	if n == nil || slices.Contains(kinds, n.Kind) {
 		return n
 	}
@@ -103,32 +104,32 @@ func (r *Reader) Wrong(n *Node, name, takes string) *source.Problem {
 
 // Place returns where to point for the table itself.
 func (r *Reader) Place() source.Span {
-	if r.Node == nil {
+	if r.Of == nil {
 		return source.Span{}
 	}
-	if !r.Node.At.IsZero() {
-		return r.Node.At
+	if !r.Of.At.IsZero() {
+		return r.Of.At
 	}
-	return r.Node.Key
+	return r.Of.Key
 }
 
 // At returns the place of a key's value, or of the table if the key is not there.
 func (r *Reader) At(name string) source.Span {
-	if n := r.Node.Get(name); n != nil {
+	if n := r.Of.Get(name); n != nil {
 		return n.At
 	}
 	return r.Place()
 }
 
 // Has tells whether the key is there, without taking it.
-func (r *Reader) Has(name string) bool { return r.Node.Get(name) != nil }
+func (r *Reader) Has(name string) bool { return r.Of.Get(name) != nil }
 
 // Node returns the value of a key, of any kind, or nil.
-func (r *Reader) Any(name string, need Need) *Node { return r.take(name, need) }
+func (r *Reader) Node(name string, need ...Need) *Node { return r.take(name, need...) }
 
 // Text returns the string node of a key, or nil.
-func (r *Reader) Text(name string, need Need) *Node {
-	n := r.take(name, need)
+func (r *Reader) Text(name string, need ...Need) *Node {
+	n := r.take(name, need...)
 	if n == nil || n.Kind == String {
 		return n
 	}
@@ -140,8 +141,8 @@ func (r *Reader) Text(name string, need Need) *Node {
 }
 
 // String returns the text of a key, "" if it is not there.
-func (r *Reader) String(name string, need Need) string {
-	if n := r.Text(name, need); n != nil {
+func (r *Reader) String(name string, need ...Need) string {
+	if n := r.Text(name, need...); n != nil {
 		return n.Text
 	}
 	return ""
@@ -149,8 +150,8 @@ func (r *Reader) String(name string, need Need) string {
 
 // Strings returns the strings of a key that takes one string or an array of
 // strings; nil if it is not there.
-func (r *Reader) Strings(name string, need Need) []*Node {
-	n := r.take(name, need)
+func (r *Reader) Strings(name string, need ...Need) []*Node {
+	n := r.take(name, need...)
 	switch {
 	case n == nil:
 		return nil
@@ -184,8 +185,8 @@ func (r *Reader) items(n *Node, name string, kind Kind) []*Node {
 
 // Bool returns the value of a key that takes true or false, and whether it is
 // there.
-func (r *Reader) Bool(name string, need Need) (value, there bool) {
-	n := r.take(name, need)
+func (r *Reader) Bool(name string, need ...Need) (value, there bool) {
+	n := r.take(name, need...)
 	switch {
 	case n == nil:
 		return false, false
@@ -200,8 +201,8 @@ func (r *Reader) Bool(name string, need Need) (value, there bool) {
 }
 
 // Number returns the number of a key as written, an Integer or Float, or nil.
-func (r *Reader) Number(name string, need Need) *Node {
-	n := r.take(name, need)
+func (r *Reader) Number(name string, need ...Need) *Node {
+	n := r.take(name, need...)
 	if n == nil || n.IsNumber() {
 		return n
 	}
@@ -215,7 +216,7 @@ func (r *Reader) Number(name string, need Need) *Node {
 }
 
 // Int returns the whole number of a key, and whether it is there.
-func (r *Reader) Int(name string, need Need) (value int, there bool) {
+func (r *Reader) Int(name string, need ...Need) (value int, there bool) {
 	n := r.kind(name, need, Integer)
 	if n == nil {
 		return 0, false
@@ -229,13 +230,13 @@ func (r *Reader) Int(name string, need Need) (value int, there bool) {
 
 // Date returns the date of a key as written: a TOML date, or a string, as JSON
 // has it, whose content the caller checks; nil if it is not there.
-func (r *Reader) Date(name string, need Need) *Node { return r.kind(name, need, String, Date) }
+func (r *Reader) Date(name string, need ...Need) *Node { return r.kind(name, need, String, Date) }
 
 // Table returns the table of a key, or nil.
-func (r *Reader) Table(name string, need Need) *Node { return r.kind(name, need, Table) }
+func (r *Reader) Table(name string, need ...Need) *Node { return r.kind(name, need, Table) }
 
 // Array returns the items of an array of anything; nil if it is not there.
-func (r *Reader) Array(name string, need Need) []*Node {
+func (r *Reader) Array(name string, need ...Need) []*Node {
 	if n := r.kind(name, need, Array); n != nil {
 		return n.Items
 	}
@@ -244,7 +245,7 @@ func (r *Reader) Array(name string, need Need) []*Node {
 
 // Tables returns the tables of an array of tables; nil if it is not there.
 func (r *Reader) Tables(name string) []*Node {
-	n := r.take(name, Optional)
+	n := r.take(name)
 	switch {
 	case n == nil:
 		return nil
@@ -261,11 +262,11 @@ func (r *Reader) Tables(name string) []*Node {
 // Rest returns the entries nobody has asked for yet and takes them: for tables
 // whose keys are names of the author.
 func (r *Reader) Rest() []Entry {
-	if r.Node == nil {
+	if r.Of == nil {
 		return nil
 	}
 	var rest []Entry
-	for i, e := range r.Node.Entries {
+	for i, e := range r.Of.Entries {
 		if r.left(i) {
 			rest = append(rest, e)
 		}
@@ -287,12 +288,12 @@ func (r *Reader) left(i int) bool {
 // Close reports the keys nobody asked for, each with the nearest name that was
 // asked for.
 func (r *Reader) Close() {
-	if r.Node == nil {
+	if r.Of == nil {
 		return
 	}
-	for i := range r.Node.Entries {
+	for i := range r.Of.Entries {
 		if r.left(i) {
-			e := &r.Node.Entries[i]
+			e := &r.Of.Entries[i]
 			r.problems.Addf(UnknownKey, e.At, "%s: the key %q means nothing here", r.what, e.Name).
 				DidYouMean(e.Name, r.absent())
 		}
@@ -304,7 +305,7 @@ func (r *Reader) Close() {
 func (r *Reader) absent() []string {
 	names := make([]string, 0, len(r.asked))
 	for _, name := range r.asked {
-		if r.Node.Get(name) == nil {
+		if r.Of.Get(name) == nil {
 			names = append(names, name)
 		}
 	}
