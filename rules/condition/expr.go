@@ -1,0 +1,164 @@
+// Package condition turns the condition texts of a pack into typed trees. It
+// is the only package that knows expr-lang: expr's lexer and parser are the
+// grammar, and one walk of ours over expr's tree decides what is allowed
+// (everything else is refused), types it against the vocabulary and lowers it
+// to [Expr], the tree that every floor above reads. Start with [Parse].
+// It evaluates nothing.
+package condition
+
+import (
+	"whyworn/facts/handbook"
+	"whyworn/facts/measure"
+	"whyworn/facts/source"
+	"whyworn/facts/written"
+	"whyworn/rules/vocab"
+)
+
+// Op is what a node of the tree does with its arguments.
+type Op uint8
+
+const (
+	Bad Op = iota // an error was told; nothing that follows from it is
+
+	Const // Num: a number in coherent base units, Text as it was written
+	Picks // Mask: one or more choices of Type.Prop
+	Name  // the part bound to Each[Var]
+	Elem  // the element of the enclosing predicate, Depth levels out (0 = innermost)
+	Prop  // Args[0] is a part: its property Prop, of any type but Size
+
+	Neg // numbers
+	Abs
+	Add
+	Sub
+	Mul
+	Div
+
+	Lt // numbers only; ordered choices become Within
+	Le
+	Gt
+	Ge
+
+	Within // Args[0] a choice or yes/no: lies in Mask (=, !=, in, <, <= … against written choices all become this; a yes/no property used as a condition is left as Prop)
+	Same   // Args[0], Args[1]: two choices of like lists, two whole numbers, two parts; != is Not over Same
+	InList // Args[0] a part, Args[1] a list
+
+	And // two or more arguments
+	Or
+	Not
+
+	Any // Args[0] a list, Args[1] the predicate
+	All
+	None
+	Count // Args[1] may be missing: the length of the list
+	Sum   // Args[1] the number of each element
+	Min
+	Max
+	Mean
+	Median
+
+	Others // Args[0] a part: all other parts of its kind
+	Keep   // filter: Args[0] a list, Args[1] the predicate
+	Call   // Fn with Args; Result is which of its results
+)
+
+// K is the shape of a value.
+type K uint8
+
+const (
+	KBad  K = iota
+	KBool   // true, false or unknown
+	KNum    // a quantity
+	KPick   // a choice
+	KPart   // a part
+	KList   // a list of parts
+	KText   // free words: only {expressions} of texts show them
+)
+
+// Type is the type of a node.
+type Type struct {
+	K     K
+	Dim   measure.Dim
+	Point bool            // a temperature on a scale, not a difference
+	Bare  bool            // a written number without a unit that has not met one yet
+	Prop  *vocab.Property // KPick: whose choices; KNum: in whose unit to print it, or nil
+	Kind  *vocab.Kind     // KPart, KList: nil = any kind
+}
+
+// Expr is a node of a typed tree. Trees are immutable and shared.
+type Expr struct {
+	Op    Op
+	Type  Type
+	Args  []*Expr
+	Num   float64
+	Text  string
+	Mask  uint64
+	Var   int
+	Depth int
+	Prop  *vocab.Property
+	Fn    *handbook.Entry
+	// Result is the index of the handbook result that is read.
+	Result int
+	// From and To are rune offsets in the condition's text: the whole of the
+	// node as the author wrote it, To excluded, outer brackets left out.
+	From, To int
+}
+
+// Dep is a property that a condition reads. Strict: a change of it can turn
+// the condition from true to false, so that no cycle may run through it.
+type Dep struct {
+	Prop   *vocab.Property
+	Strict bool
+}
+
+// Tie joins two names of each: Left and Right are the two sides of an
+// equality, one reading only name A and the other only B, or, with Member,
+// Left is a part and Right a list that holds it.
+type Tie struct {
+	A, B        int
+	Left, Right *Expr
+	Member      bool
+}
+
+// Condition is one condition text with its tree.
+type Condition struct {
+	Text string
+	Root *Expr
+	Deps []Dep
+	Ties []Tie
+	Node *written.Node // where it stands; Node.TextSpan places a node of the tree
+}
+
+// At places a node of the tree in its file.
+func (c *Condition) At(e *Expr) source.Span { return c.Node.TextSpan(e.From, e.To) }
+
+// Of cuts a node's text out of the condition.
+func (c *Condition) Of(e *Expr) string {
+	r := []rune(c.Text)
+	return string(r[e.From:e.To])
+}
+
+// Template is a text with {expressions} in it.
+type Template struct {
+	Text   string
+	Pieces []Piece
+	Deps   []Dep
+	Node   *written.Node
+}
+
+// Piece is words, or an expression to be shown in their place.
+type Piece struct {
+	Words string
+	Expr  *Expr // nil for words
+}
+
+// Scope is what a text may name.
+type Scope struct {
+	Vocabulary *vocab.Vocabulary
+	Names      []EachName // Expr.Var indexes this
+}
+
+// EachName is one name of a rule's each.
+type EachName struct {
+	ID   string
+	Kind *vocab.Kind
+}

@@ -1,0 +1,133 @@
+package rules
+
+import (
+	"whyworn/facts"
+	"whyworn/facts/source"
+	"whyworn/rules/vocab"
+)
+
+// Layout is the parts of one inspection and how they refer to each other:
+// those of the machine, then the work done, then the parts the inspection
+// adds. Part numbers index Parts. It is immutable.
+type Layout struct {
+	Pack    *Pack
+	Machine *facts.Machine
+	Parts   []Part
+	// OfKind lists, for each kind by Kind.Index, its parts in ascending order.
+	OfKind [][]int32
+	// Declared are the values the machine fixes: limits, sizes when new, what
+	// is wanted, numbers of places; also the pack's common limits where the
+	// machine has none. Sorted like Facts.Observations. References are not
+	// among them: see Ref and List.
+	Declared []Observation
+
+	byID  map[string]int32
+	refs  [][][]int32    // [kind][property]: for a Part property, the part referred to by ordinal, -1 = none
+	lists [][]listColumn // [kind][property]: for a Parts property
+}
+
+// listColumn holds the lists of one property: those of ordinal i are
+// Items[Starts[i]:Starts[i+1]], in ascending order.
+type listColumn struct{ Starts, Items []int32 }
+
+// Part is the piece at a place, or a piece of work, or the machine.
+type Part struct {
+	ID      string
+	Name    string // printed
+	Kind    *vocab.Kind
+	Ordinal int32  // position in OfKind[Kind.Index]
+	Table   string // the inspection's table that speaks of it, and its line there
+	Row     string
+	Station string // "" if none
+	Work    *facts.Work
+	Added   bool // by the inspection, not the machine
+	At      source.Span
+}
+
+// Find gives the number of the part with this id.
+func (l *Layout) Find(id string) (int32, bool) {
+	n, ok := l.byID[id]
+	return n, ok
+}
+
+// Ref lists, by ordinal within p.Kind, the part that p refers to, -1 = none.
+func (l *Layout) Ref(p *vocab.Property) []int32 { return l.refs[p.Kind.Index][p.Index] }
+
+// List gives the parts that p lists for the part with this ordinal.
+func (l *Layout) List(p *vocab.Property, ordinal int32) []int32 {
+	c := &l.lists[p.Kind.Index][p.Index]
+	return c.Items[c.Starts[ordinal]:c.Starts[ordinal+1]]
+}
+
+// Column gives all lists of p at once: those of ordinal i are
+// items[starts[i]:starts[i+1]].
+func (l *Layout) Column(p *vocab.Property) (starts, items []int32) {
+	c := &l.lists[p.Kind.Index][p.Index]
+	return c.Starts, c.Items
+}
+
+// Facts is one inspection fitted to a pack: typed and checked.
+type Facts struct {
+	*Layout
+	Inspection *facts.Inspection
+	// Observations are sorted by part, then by property index; at most one
+	// for each property of a part.
+	Observations []Observation
+	// K is the coverage factor of comparisons (2 unless told).
+	K float64
+	// Uncertainties says what each measure.Term.Source stands for.
+	Uncertainties []Uncertainty
+	// Digest is the SHA-256 of the inspection's bytes, hexadecimal.
+	Digest string
+}
+
+// Observation is the value of one property of one part, as somebody gave it.
+type Observation struct {
+	Part  int32
+	Prop  *vocab.Property
+	Value vocab.Value
+	// Answer is what was written, nil for what the machine or pack declares.
+	Answer *facts.Answer
+	// Whose says who gives a declared value: "maker's book 1954, page 41".
+	Whose string
+	// Basis is the index in Observations of the written observation that a
+	// Derived value was worked out of; for all others its own index, -1 for
+	// declared values. What has one basis counts as one observation.
+	Basis  int32
+	ForAll bool // stated for every station at once
+	At     source.Span
+}
+
+// Uncertainty names one independent source of uncertainty.
+type Uncertainty struct {
+	Tool string // the instrument; shared by all its readings when Part is -1
+	Part int32
+	Prop *vocab.Property
+}
+
+// Lookup finds the observation of a property of a part, or nil.
+func (f *Facts) Lookup(part int32, p *vocab.Property) *Observation {
+	return lookup(f.Observations, part, p)
+}
+
+// Lookup finds the declared value of a property of a part, or nil.
+func (l *Layout) Lookup(part int32, p *vocab.Property) *Observation {
+	return lookup(l.Declared, part, p)
+}
+
+func lookup(obs []Observation, part int32, p *vocab.Property) *Observation {
+	lo, hi := 0, len(obs)
+	for lo < hi {
+		m := (lo + hi) / 2
+		o := &obs[m]
+		if o.Part < part || o.Part == part && o.Prop.Index < p.Index {
+			lo = m + 1
+		} else {
+			hi = m
+		}
+	}
+	if lo < len(obs) && obs[lo].Part == part && obs[lo].Prop == p {
+		return &obs[lo]
+	}
+	return nil
+}
