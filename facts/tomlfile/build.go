@@ -1,0 +1,407 @@
+package tomlfile
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2/unstable"
+
+	"whyworn/facts/source"
+	"whyworn/facts/written"
+)
+
+// origin is how a table or array came to be, which decides what may be added to
+// it later. Values, that is inline tables and plain arrays, have none and are
+// closed once written.
+type origin uint8
+
+const (
+	byValue      origin = iota
+	byPath              // an inner part of a header: [a.b] makes a
+	byHeader            // [a], or one element of [[a]]
+	byDots              // an inner part of a dotted key: a.b = 1 makes a
+	arrayHeaders        // the array of all [[a]]
+)
+
+// wide is the number of keys past which a table gets an index for the search of
+// repeated keys.
+const wide = 32
+
+// builder makes the tree from the expressions of the positional parser.
+type builder struct {
+	file     *source.File
+	text     string // file content: scalars are pieces of it
+	parser   unstable.Parser
+	problems source.Problems
+	names    map[string]string // each key name once
+	origins  map[*written.Node]origin
+	indexes  map[*written.Node]map[string]int // of wide tables
+	slab     []written.Node
+	deep     bool // nesting was refused: stop
+}
+
+func build(f *source.File) (*written.Node, source.Problems) {
+	b := &builder{
+		file:    f,
+		text:    string(f.Data),
+		names:   map[string]string{},
+		origins: map[*written.Node]origin{},
+	}
+	root := b.node(written.Table, 0, 0)
+	b.origins[root] = byHeader
+	table, depth := root, 0
+	b.parser.Reset(f.Data)
+	for !b.deep && b.parser.NextExpression() {
+		switch e := b.parser.Expression(); e.Kind {
+		case unstable.Table, unstable.ArrayTable:
+			table, depth = b.header(root, e)
+		case unstable.KeyValue:
+			b.keyValue(table, e, depth)
+		}
+	}
+	if err := b.parser.Error(); err != nil && !b.deep {
+		b.problems.Add(b.syntaxProblem(err))
+		return nil, b.problems
+	}
+	if b.deep {
+		return nil, b.problems
+	}
+	return root, b.problems
+}
+
+func (b *builder) node(kind written.Kind, start, end int) *written.Node {
+	if len(b.slab) == 0 {
+		b.slab = make([]written.Node, 128)
+	}
+	n := &b.slab[0]
+	b.slab = b.slab[1:]
+	n.Kind, n.At = kind, b.file.At(start, end)
+	return n
+}
+
+func (b *builder) name(key *unstable.Node) string {
+	if s, ok := b.names[string(key.Data)]; ok {
+		return s
+	}
+	s := string(key.Data)
+	b.names[s] = s
+	return s
+}
+
+func (b *builder) keySpan(key *unstable.Node) source.Span {
+	return b.file.At(int(key.Raw.Offset), int(key.Raw.Offset+key.Raw.Length))
+}
+
+// find returns the entry of a table, or nil.
+func (b *builder) find(table *written.Node, name string) *written.Entry {
+	if len(table.Entries) <= wide {
+		for i := range table.Entries {
+			if table.Entries[i].Name == name {
+				return &table.Entries[i]
+			}
+		}
+		return nil
+	}
+	index := b.indexes[table]
+	if index == nil {
+		index = make(map[string]int, 2*wide)
+		if b.indexes == nil {
+			b.indexes = map[*written.Node]map[string]int{}
+		}
+		b.indexes[table] = index
+		for i, e := range table.Entries {
+			index[e.Name] = i
+		}
+	}
+	if i, ok := index[name]; ok {
+		return &table.Entries[i]
+	}
+	return nil
+}
+
+func (b *builder) add(table *written.Node, name string, key source.Span, value *written.Node) {
+	value.Key = key
+	if index := b.indexes[table]; index != nil {
+		index[name] = len(table.Entries)
+	}
+	table.Entries = append(table.Entries, written.Entry{Name: name, At: key, Value: value})
+}
+
+func (b *builder) tooDeep(at source.Span) {
+	b.deep = true
+	b.problems.Addf(TooDeep, at, "tables and arrays lie more than %d deep in one another", MaxDepth).
+		Hint("flatten the file: no part of it needs such depth")
+}
+
+// header enters the table of a [header] or [[header]] and returns it with its
+// depth. After a clash it returns a table that is not in the tree, so that the
+// keys that follow are still checked among themselves.
+func (b *builder) header(root *written.Node, e *unstable.Node) (*written.Node, int) {
+	table, depth := root, 0
+	at := b.headerSpan(e)
+	for it := e.Key(); it.Next(); {
+		part := it.Node()
+		name, key := b.name(part), b.keySpan(part)
+		if depth++; depth > MaxDepth {
+			b.tooDeep(key)
+			return root, 0
+		}
+		entry := b.find(table, name)
+		last := it.IsLast()
+		array := last && e.Kind == unstable.ArrayTable
+		switch {
+		case entry == nil && array:
+			list := b.node(written.Array, at.Start, at.End)
+			b.origins[list] = arrayHeaders
+			b.add(table, name, key, list)
+			table = b.element(list, at)
+		case entry == nil:
+			next := b.node(written.Table, at.Start, at.End)
+			b.origins[next] = byPath
+			if last {
+				b.origins[next] = byHeader
+			}
+			b.add(table, name, key, next)
+			table = next
+		default:
+			next := b.enter(entry, at, key, last, array)
+			if next == nil {
+				return b.node(written.Table, at.Start, at.End), depth
+			}
+			table = next
+		}
+	}
+	return table, depth
+}
+
+// enter goes to the table an entry leads to for a header, or reports why it
+// cannot and returns nil.
+func (b *builder) enter(entry *written.Entry, at, key source.Span, last, array bool) *written.Node {
+	next := entry.Value
+	from := b.origins[next]
+	switch {
+	case array && from == arrayHeaders:
+		return b.element(next, at)
+	case !last && from == arrayHeaders:
+		return next.Items[len(next.Items)-1]
+	case !last && from != byValue:
+		return next
+	case last && !array && from == byPath:
+		b.origins[next] = byHeader
+		next.At = at
+		return next
+	case last && !array && (from == byHeader || from == byDots):
+		p := b.problems.Addf(DuplicateKey, at, "the table %q is written twice", entry.Name)
+		p.Beside(next.Place(), "first written here")
+		if from == byHeader {
+			p.Beside(next.At, "first written here").
+				Hint("put the keys of both under one header, or write [[%s]] for several of a kind", entry.Name)
+		}
+		return nil
+	}
+	what := next.Kind.String()
+	if from == arrayHeaders {
+		what = "an array of tables"
+	}
+	wants := "a table"
+	if array {
+		wants = "an array of tables"
+	}
+	p := b.problems.Addf(KeyClash, key, "%q is %s already and cannot be %s too", entry.Name, what, wants).
+		Beside(entry.At, "first written here")
+	if from == arrayHeaders {
+		p.Hint("write [[%s]] for one more of a kind", entry.Name)
+	}
+	return nil
+}
+
+func (b *builder) element(list *written.Node, at source.Span) *written.Node {
+	n := b.node(written.Table, at.Start, at.End)
+	b.origins[n] = byHeader
+	list.Items = append(list.Items, n)
+	return n
+}
+
+// headerSpan returns the place of a header with its brackets.
+func (b *builder) headerSpan(e *unstable.Node) source.Span {
+	brackets := 1
+	if e.Kind == unstable.ArrayTable {
+		brackets = 2
+	}
+	start, end := -1, 0
+	for it := e.Key(); it.Next(); {
+		raw := it.Node().Raw
+		if start < 0 {
+			start = int(raw.Offset)
+		}
+		end = int(raw.Offset + raw.Length)
+	}
+	for start > 0 && b.text[start] != '[' {
+		start--
+	}
+	for end < len(b.text) && b.text[end] != ']' {
+		end++
+	}
+	return b.file.At(start-brackets+1, min(end+brackets, len(b.text)))
+}
+
+// keyValue puts the value of key = value into a table and returns the offset
+// after the value.
+func (b *builder) keyValue(table *written.Node, e *unstable.Node, depth int) int {
+	blocked := false // a clash was reported: read the value, but leave it out
+	for it := e.Key(); it.Next(); {
+		part := it.Node()
+		key := b.keySpan(part)
+		if depth++; depth > MaxDepth {
+			b.tooDeep(key)
+			return key.End
+		}
+		var name string
+		var entry *written.Entry
+		if !blocked {
+			name = b.name(part)
+			entry = b.find(table, name)
+		}
+		if it.IsLast() {
+			if entry != nil {
+				b.problems.Addf(DuplicateKey, key, "the key %q is written twice", name).
+					Beside(entry.At, "first written here").Hint("keep one of them")
+			}
+			value, end := b.value(e.Value(), b.afterEquals(key.End), depth)
+			if entry == nil && !blocked {
+				b.add(table, name, key, value)
+			}
+			return end
+		}
+		switch {
+		case blocked:
+		case entry == nil:
+			next := b.node(written.Table, key.Start, key.End)
+			b.origins[next] = byDots
+			b.add(table, name, key, next)
+			table = next
+		case entry.Value.Kind == written.Table && (b.origins[entry.Value] == byDots || b.origins[entry.Value] == byPath):
+			table = entry.Value
+		default:
+			blocked = true
+			b.closed(entry, key)
+		}
+	}
+	return 0
+}
+
+// closed reports a dotted key that reaches into something that takes no more.
+func (b *builder) closed(entry *written.Entry, key source.Span) {
+	value := entry.Value
+	switch {
+	case value.Kind != written.Table && value.Kind != written.Array:
+		b.problems.Addf(KeyClash, key, "%q is %s already and cannot be a table too", entry.Name, value.Kind).
+			Beside(entry.At, "first written here")
+	default:
+		b.problems.Addf(DuplicateKey, key, "%q is written in full elsewhere and takes no more keys here", entry.Name).
+			Beside(value.Place(), "written here").Hint("put the key there")
+	}
+}
+
+// value makes the node of a value that begins at offset start, and returns it
+// with the offset after it.
+func (b *builder) value(n *unstable.Node, start, depth int) (*written.Node, int) {
+	switch n.Kind {
+	case unstable.Array:
+		return b.array(n, start, depth)
+	case unstable.InlineTable:
+		return b.inline(n, start, depth)
+	}
+	end := int(n.Raw.Offset + n.Raw.Length)
+	node := b.node(scalarKind(n.Kind), int(n.Raw.Offset), end)
+	raw := b.text[n.Raw.Offset:end]
+	switch {
+	case n.Kind != unstable.String:
+		node.Text = raw
+	case len(n.Data) == len(raw)-2: // no escapes: the text as it stands
+		node.Text = raw[1 : len(raw)-1]
+	default:
+		node.Text = string(n.Data)
+	}
+	return node, end
+}
+
+func scalarKind(k unstable.Kind) written.Kind {
+	switch k {
+	case unstable.String:
+		return written.String
+	case unstable.Bool:
+		return written.Bool
+	case unstable.Integer:
+		return written.Integer
+	case unstable.Float:
+		return written.Float
+	case unstable.LocalDate, unstable.LocalTime, unstable.LocalDateTime, unstable.DateTime:
+		return written.Date
+	}
+	panic(fmt.Sprintf("tomlfile: a value of kind %s", k)) // the library grew a kind
+}
+
+// The positional parser gives no range for arrays and only the bracket for
+// inline tables: their ends are found from the end of the last child.
+
+func (b *builder) array(n *unstable.Node, start, depth int) (*written.Node, int) {
+	node := b.node(written.Array, start, start+1)
+	if depth++; depth > MaxDepth {
+		b.tooDeep(node.At)
+		return node, start + 1
+	}
+	pos := start + 1
+	for it := n.Children(); it.Next() && !b.deep; {
+		if it.Node().Kind == unstable.Comment {
+			continue
+		}
+		var item *written.Node
+		item, pos = b.value(it.Node(), b.between(pos), depth)
+		node.Items = append(node.Items, item)
+	}
+	end := min(b.between(pos)+1, len(b.text))
+	node.At.End = end
+	return node, end
+}
+
+func (b *builder) inline(n *unstable.Node, start, depth int) (*written.Node, int) {
+	node := b.node(written.Table, start, start+1)
+	b.origins[node] = byHeader // takes keys of its own while it is read
+	pos := start + 1
+	for it := n.Children(); it.Next() && !b.deep; {
+		if it.Node().Kind == unstable.KeyValue {
+			pos = b.keyValue(node, it.Node(), depth)
+		}
+	}
+	delete(b.origins, node)
+	end := min(b.between(pos)+1, len(b.text))
+	node.At.End = end
+	return node, end
+}
+
+// afterEquals returns the offset of the value that follows a key ending at pos.
+func (b *builder) afterEquals(pos int) int {
+	for pos < len(b.text) && strings.IndexByte(" \t=", b.text[pos]) >= 0 {
+		pos++
+	}
+	return pos
+}
+
+// between skips what may stand between two values: white space, line breaks,
+// commas and comments.
+func (b *builder) between(pos int) int {
+	for pos < len(b.text) {
+		switch b.text[pos] {
+		case ' ', '\t', '\r', '\n', ',':
+			pos++
+		case '#':
+			for pos < len(b.text) && b.text[pos] != '\n' {
+				pos++
+			}
+		default:
+			return pos
+		}
+	}
+	return pos
+}

@@ -1,0 +1,52 @@
+// Package tomlfile reads TOML into the tree of package written. It is the only
+// importer of TOML libraries.
+//
+// Use [Parse] for files of strangers, [ParseTrusted] for files a test has
+// proven valid.
+package tomlfile
+
+import (
+	"whyworn/facts/source"
+	"whyworn/facts/written"
+)
+
+// MaxDepth is how deep tables and arrays may lie in one another. Real files
+// need five; the limit keeps every later walk of the tree shallow.
+const MaxDepth = 64
+
+// Codes for text that is not TOML, or says something twice.
+var (
+	Syntax        = source.Declare("toml-syntax", "a file breaks the rules of TOML")
+	CommaInNumber = source.Declare("comma-in-number", "a number has a comma where TOML needs a point")
+	TextNotQuoted = source.Declare("text-not-quoted", "a text stands without the quotes TOML needs")
+	DuplicateKey  = source.Declare("duplicate-key", "a key or table is written twice")
+	KeyClash      = source.Declare("key-clash", "a key is used as a table but holds a value, or the other way round")
+	TooDeep       = source.Declare("too-deep", "tables or arrays lie too deep in one another")
+)
+
+// Parse reads a TOML file (1.0, with the relaxations of 1.1). The tree is nil
+// when the text is not TOML; a key written twice is reported with both places
+// and keeps its first value in the tree. Size and nesting are capped before any
+// parser recurses.
+func Parse(f *source.File) (*written.Node, source.Problems) {
+	root, problems := ParseTrusted(f)
+	if len(problems) > 0 {
+		return root, problems
+	}
+	// The positional pass is lenient about a few things, such as the days of a
+	// month. It has proven that nothing is nested deep, which the other parser
+	// would not survive.
+	if p := invalid(f); p != nil {
+		return nil, source.Problems{p}
+	}
+	return root, nil
+}
+
+// ParseTrusted is like [Parse] but leaves out the second library's verdict: a
+// file that Parse accepts gives the same tree in less than half the time.
+func ParseTrusted(f *source.File) (*written.Node, source.Problems) {
+	if p := f.CheckText(); p != nil {
+		return nil, source.Problems{p}
+	}
+	return build(f)
+}

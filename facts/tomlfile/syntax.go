@@ -1,0 +1,109 @@
+package tomlfile
+
+import (
+	"errors"
+	"regexp"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/BurntSushi/toml"
+	"github.com/pelletier/go-toml/v2/unstable"
+
+	"whyworn/facts/source"
+)
+
+// safeBrackets is the number of opening brackets up to which the second parser,
+// which recurses at each without a limit, is asked about text the first one
+// refused: 300,000 deep took it seconds, three million killed the process.
+const safeBrackets = 50000
+
+// invalid asks the second library, which knows all of TOML's rules, and returns
+// its problem, or nil when the file is valid.
+func invalid(f *source.File) *source.Problem {
+	var nothing struct{}
+	_, err := toml.Decode(string(f.Data), &nothing)
+	if err == nil {
+		return nil
+	}
+	var syntax toml.ParseError
+	if !errors.As(err, &syntax) {
+		return &source.Problem{Code: Syntax, At: f.At(0, 0), Message: sentence(err.Error())}
+	}
+	start := syntax.Position.Start
+	if start < 0 || start > len(f.Data) {
+		start = f.Offset(syntax.Position.Line, syntax.Position.Col)
+	}
+	return explain(f, start, start+max(1, syntax.Position.Len), syntax.Message)
+}
+
+// syntaxProblem turns an error of the positional pass into a problem. The
+// second library words such things better and is asked first.
+func (b *builder) syntaxProblem(err error) *source.Problem {
+	if strings.Count(b.text, "[")+strings.Count(b.text, "{") <= safeBrackets {
+		if p := invalid(b.file); p != nil {
+			return p
+		}
+	}
+	start, end := 0, 0
+	var syntax *unstable.ParserError
+	if errors.As(err, &syntax) {
+		// A highlight is a piece of the input, known by what is left after it.
+		start = max(0, min(cap(b.file.Data)-cap(syntax.Highlight), len(b.file.Data)))
+		end = start + min(1, len(syntax.Highlight))
+	}
+	return explain(b.file, start, end, err.Error())
+}
+
+var (
+	commaNumber = regexp.MustCompile(`(?:^|[\s=\[{,])([+-]?[0-9]+),([0-9]+)(?:[\s,\]}#]|$)`)
+	bareText    = regexp.MustCompile(`=\s*([\pL][^"'=\[\]{},#]*?)\s*(?:[,}\]#]|$)`)
+)
+
+// explain makes the problem for a fault at start, recognising the two slips
+// people make most: a decimal comma and a text without quotes.
+func explain(f *source.File, start, end int, message string) *source.Problem {
+	lineNumber, _ := f.At(start, start).LineCol()
+	lineStart := f.Offset(lineNumber, 1)
+	lineEnd := lineStart + strings.IndexByte(string(f.Data[lineStart:])+"\n", '\n')
+	line := strings.TrimSuffix(string(f.Data[lineStart:lineEnd]), "\r")
+	at := start - lineStart
+
+	for _, m := range commaNumber.FindAllStringSubmatchIndex(line, -1) {
+		if from, to := m[2], m[5]; from <= at && at <= to {
+			p := &source.Problem{Code: CommaInNumber, At: f.At(lineStart+from, lineStart+to),
+				Message: "a number is written with a point, not a comma"}
+			return p.Hint("write %s.%s", line[m[2]:m[3]], line[m[4]:m[5]])
+		}
+	}
+	for _, m := range bareText.FindAllStringSubmatchIndex(line, -1) {
+		from, to := m[2], m[3]
+		word := line[from:to]
+		if from > at || at > to || word == "true" || word == "false" {
+			continue
+		}
+		p := &source.Problem{Code: TextNotQuoted, At: f.At(lineStart+from, lineStart+to), Message: "a text needs quotes"}
+		switch strings.ToLower(word) {
+		case "true", "yes", "on":
+			p.Hint("write true, or \"%s\" if it is a text", word)
+		case "false", "no", "off":
+			p.Hint("write false, or \"%s\" if it is a text", word)
+		default:
+			p.Hint("write \"%s\"", word)
+		}
+		return p
+	}
+	return &source.Problem{Code: Syntax, At: f.At(start, end), Message: sentence(message)}
+}
+
+// sentence makes a library's message one lower-case line without a full stop.
+func sentence(message string) string {
+	message = strings.TrimPrefix(strings.TrimPrefix(message, "toml: "), "unstable: ")
+	message = strings.TrimRight(strings.Join(strings.Fields(message), " "), ".")
+	first, size := utf8.DecodeRuneInString(message)
+	second, _ := utf8.DecodeRuneInString(message[size:])
+	if !unicode.IsUpper(second) { // keep EOF, UTF-8
+		message = string(unicode.ToLower(first)) + message[size:]
+	}
+	return message
+}
