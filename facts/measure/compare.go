@@ -121,22 +121,16 @@ func CompareScaled(op Op, a, b Number, k, scale float64) Comparison {
 	// What all of the range says by itself, without uncertainty, and how far its
 	// nearest end lies from the limit.
 	bare, distance := truth.Unknown, 0.0
-	above, below := side(lo, tol, 1), side(hi, tol, -1) // all of it over, all of it under
-	switch op {
-	case Gt, Le:
-		switch {
-		case above:
-			bare, distance = truth.Of(op == Gt), lo.x
-		case hi.x <= tol && !nearer(hi.x, tol):
-			bare, distance = truth.Of(op == Le), -hi.x
-		}
-	case Lt, Ge:
-		switch {
-		case below:
-			bare, distance = truth.Of(op == Lt), -hi.x
-		case lo.x >= -tol && !nearer(lo.x, tol):
-			bare, distance = truth.Of(op == Ge), lo.x
-		}
+	strict, other := op == Gt || op == Lt, truth.Of(op == Le || op == Ge)
+	near, far := lo, hi // the ends that decide for and against "over"
+	if op == Lt || op == Ge {
+		near, far = end{-hi.x, hi.open}, end{-lo.x, lo.open}
+	}
+	switch {
+	case clearlyOver(near, tol):
+		bare, distance = truth.Of(strict), near.x
+	case notOver(far, tol):
+		bare, distance = other, -far.x
 	}
 	if bare == truth.Unknown {
 		out.Reason = Range
@@ -154,15 +148,14 @@ func CompareScaled(op Op, a, b Number, k, scale float64) Comparison {
 	return out
 }
 
-// side tells whether everything beyond the end lies strictly over (direction 1)
-// or under (−1) zero: the end itself, or, when it is open, all but the end.
-func side(e end, tol float64, direction float64) bool {
-	x := e.x * direction
-	if e.open {
-		return x > -tol || x == 0
+// clearlyOver tells whether all beyond a low end is over zero and not equal to
+// it; an open end is itself left out.
+func clearlyOver(low end, tol float64) bool {
+	if low.open {
+		return low.x >= 0 || low.x > -tol
 	}
-	return x >= tol && x > 0
+	return low.x > 0 && low.x >= tol
 }
 
-// nearer is the tie of the tolerance rule: exactly tol away counts as different.
-func nearer(x, tol float64) bool { return x != 0 && math.Abs(x) == tol }
+// notOver tells whether all up to a high end is under zero or equal to it.
+func notOver(high end, tol float64) bool { return high.x <= 0 || high.x < tol }

@@ -13,9 +13,9 @@ import (
 const maxSpellings = 2048
 
 var (
-	units      = map[string]*Unit{} // by spelling, canonical ones included; atoms never change after init
+	units       = map[string]*Unit{} // by spelling, canonical ones included; atoms never change after init
 	differences = map[string]*Unit{} // °C and °F as differences, inside compounds
-	symbols    []string             // canonical symbols, for the nearest name
+	symbols     []string             // canonical symbols, for the nearest name
 
 	seenMu sync.RWMutex
 	seen   = map[string]*Unit{}
