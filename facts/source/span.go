@@ -22,6 +22,10 @@ type File struct {
 	Name string // as the person named it; shown in problems
 	Data []byte // whole content; nil when it could not be read
 
+	// FirstLine is the number of the first line, for a piece of a longer text; 0
+	// counts as 1.
+	FirstLine int
+
 	order int64 // counts files as they were made: the order problems are told in
 	once  sync.Once
 	lines []int // offset of the first byte of each line, made on first use
@@ -67,8 +71,12 @@ func (f *File) line(n int) ([]byte, int) {
 	return bytes.TrimSuffix(f.Data[start:end], []byte{'\r'}), start
 }
 
+// LineAt returns the line that holds the byte offset, without its line ending,
+// and the offset of the line's first byte.
+func (f *File) LineAt(offset int) (text []byte, start int) { return f.line(f.lineAt(offset)) }
+
 // Offset returns the byte offset of line and col, both from 1, col in runes,
-// brought into the file when they lie outside.
+// the line counted without FirstLine, brought into the file when they lie outside.
 func (f *File) Offset(line, col int) int {
 	text, start := f.line(max(0, min(line-1, len(f.index())-1)))
 	i := 0
@@ -100,7 +108,7 @@ func (s Span) LineCol() (line, col int) {
 	}
 	start := s.File.clamp(s.Start)
 	n := s.File.lineAt(start)
-	return n + 1, 1 + utf8.RuneCount(s.File.Data[s.File.index()[n]:start])
+	return n + max(1, s.File.FirstLine), 1 + utf8.RuneCount(s.File.Data[s.File.index()[n]:start])
 }
 
 // Within returns the piece of s from byte from up to, not including, byte to,

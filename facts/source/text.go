@@ -10,6 +10,7 @@ var (
 	ByteOrderMark = Declare("byte-order-mark", "a file begins with the mark some editors put before Unicode text")
 	NotText       = Declare("not-text", "a file is not text, but a picture, a program or the like")
 	NotUTF8       = Declare("not-utf8", "a file has bytes that are not UTF-8")
+	ControlCode   = Declare("control-code", "a text has an invisible control code")
 	NulByte       = Declare("nul-byte", "a text has a byte of value 0")
 )
 
@@ -33,7 +34,8 @@ func (f *File) CheckText() *Problem {
 	}
 	nul := bytes.IndexByte(data, 0)
 	bad := invalidAt(data)
-	if nul < 0 && bad < 0 {
+	control := controlAt(data)
+	if nul < 0 && bad < 0 && control < 0 {
 		return nil
 	}
 	// Without the text: a terminal gains nothing from a line of a picture.
@@ -41,6 +43,9 @@ func (f *File) CheckText() *Problem {
 		p := unread(NotText, f.Name, "is not a text file").Hint("name a file of plain text")
 		p.At.File.order = f.order
 		return p
+	}
+	if nul < 0 && bad < 0 {
+		return one(ControlCode, control, 1, "an invisible control code", "delete it, or write it as an escape inside quotes")
 	}
 	if bad < 0 || nul >= 0 && nul < bad {
 		return one(NulByte, nul, 1, "a byte of value 0 does not belong in text", "delete it")
@@ -59,6 +64,17 @@ func invalidAt(data []byte) int {
 			return i
 		}
 		i += w
+	}
+	return -1
+}
+
+// controlAt returns the offset of the first control code below space that is
+// neither tab nor line break, or -1: no format we read allows one unescaped.
+func controlAt(data []byte) int {
+	for i, c := range data {
+		if c < ' ' && c != '\t' && c != '\n' && c != '\r' {
+			return i
+		}
 	}
 	return -1
 }

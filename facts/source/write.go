@@ -75,7 +75,7 @@ func writeSource(out io.Writer, at Span) {
 		return
 	}
 	start := at.File.clamp(at.Start)
-	text, offset := at.File.line(at.File.lineAt(start))
+	text, offset := at.File.LineAt(start)
 	from := min(start-offset, len(text))
 	to := max(from, min(at.File.clamp(at.End)-offset, len(text)))
 

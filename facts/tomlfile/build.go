@@ -23,6 +23,9 @@ const (
 	arrayHeaders        // the array of all [[a]]
 )
 
+// mostProblems of one file are told; reading stops there.
+const mostProblems = 200
+
 // wide is the number of keys past which a table gets an index for the search of
 // repeated keys.
 const wide = 32
@@ -37,7 +40,7 @@ type builder struct {
 	origins  map[*written.Node]origin
 	indexes  map[*written.Node]map[string]int // of wide tables
 	slab     []written.Node
-	deep     bool // nesting was refused: stop
+	stopped  bool // too deep or too many faults
 }
 
 func build(f *source.File) (*written.Node, source.Problems) {
@@ -51,7 +54,11 @@ func build(f *source.File) (*written.Node, source.Problems) {
 	b.origins[root] = byHeader
 	table, depth := root, 0
 	b.parser.Reset(f.Data)
-	for !b.deep && b.parser.NextExpression() {
+	for !b.stopped && b.parser.NextExpression() {
+		if len(b.problems) >= mostProblems {
+			b.stopped = true
+			break
+		}
 		switch e := b.parser.Expression(); e.Kind {
 		case unstable.Table, unstable.ArrayTable:
 			table, depth = b.header(root, e)
@@ -59,11 +66,11 @@ func build(f *source.File) (*written.Node, source.Problems) {
 			b.keyValue(table, e, depth)
 		}
 	}
-	if err := b.parser.Error(); err != nil && !b.deep {
+	if err := b.parser.Error(); err != nil && !b.stopped {
 		b.problems.Add(b.syntaxProblem(err))
 		return nil, b.problems
 	}
-	if b.deep {
+	if b.stopped {
 		return nil, b.problems
 	}
 	return root, b.problems
@@ -128,9 +135,8 @@ func (b *builder) add(table *written.Node, name string, key source.Span, value *
 }
 
 func (b *builder) tooDeep(at source.Span) {
-	b.deep = true
-	b.problems.Addf(TooDeep, at, "tables and arrays lie more than %d deep in one another", MaxDepth).
-		Hint("flatten the file: no part of it needs such depth")
+	b.stopped = true
+	b.problems.Add(written.DepthProblem(at))
 }
 
 // header enters the table of a [header] or [[header]] and returns it with its
@@ -142,7 +148,7 @@ func (b *builder) header(root *written.Node, e *unstable.Node) (*written.Node, i
 	for it := e.Key(); it.Next(); {
 		part := it.Node()
 		name, key := b.name(part), b.keySpan(part)
-		if depth++; depth > MaxDepth {
+		if depth++; depth > written.MaxDepth {
 			b.tooDeep(key)
 			return root, 0
 		}
@@ -191,12 +197,16 @@ func (b *builder) enter(entry *written.Entry, at, key source.Span, last, array b
 		next.At = at
 		return next
 	case last && !array && (from == byHeader || from == byDots):
-		p := b.problems.Addf(DuplicateKey, at, "the table %q is written twice", entry.Name)
+		p := b.problems.Addf(written.DuplicateKey, at, "the table %q is written twice", entry.Name)
 		p.Beside(next.Place(), "first written here")
 		if from == byHeader {
 			p.Beside(next.At, "first written here").
 				Hint("put the keys of both under one header, or write [[%s]] for several of a kind", entry.Name)
 		}
+		return nil
+	}
+	if !array && next.Kind == written.Table {
+		b.closed(entry, key)
 		return nil
 	}
 	what := next.Kind.String()
@@ -252,7 +262,7 @@ func (b *builder) keyValue(table *written.Node, e *unstable.Node, depth int) int
 	for it := e.Key(); it.Next(); {
 		part := it.Node()
 		key := b.keySpan(part)
-		if depth++; depth > MaxDepth {
+		if depth++; depth > written.MaxDepth {
 			b.tooDeep(key)
 			return key.End
 		}
@@ -264,7 +274,7 @@ func (b *builder) keyValue(table *written.Node, e *unstable.Node, depth int) int
 		}
 		if it.IsLast() {
 			if entry != nil {
-				b.problems.Addf(DuplicateKey, key, "the key %q is written twice", name).
+				b.problems.Addf(written.DuplicateKey, key, "the key %q is written twice", name).
 					Beside(entry.At, "first written here").Hint("keep one of them")
 			}
 			value, end := b.value(e.Value(), b.afterEquals(key.End), depth)
@@ -298,7 +308,7 @@ func (b *builder) closed(entry *written.Entry, key source.Span) {
 		b.problems.Addf(KeyClash, key, "%q is %s already and cannot be a table too", entry.Name, value.Kind).
 			Beside(entry.At, "first written here")
 	default:
-		b.problems.Addf(DuplicateKey, key, "%q is written in full elsewhere and takes no more keys here", entry.Name).
+		b.problems.Addf(written.DuplicateKey, key, "%q is written in full elsewhere and takes no more keys here", entry.Name).
 			Beside(value.Place(), "written here").Hint("put the key there")
 	}
 }
@@ -347,12 +357,12 @@ func scalarKind(k unstable.Kind) written.Kind {
 
 func (b *builder) array(n *unstable.Node, start, depth int) (*written.Node, int) {
 	node := b.node(written.Array, start, start+1)
-	if depth++; depth > MaxDepth {
+	if depth++; depth > written.MaxDepth {
 		b.tooDeep(node.At)
 		return node, start + 1
 	}
 	pos := start + 1
-	for it := n.Children(); it.Next() && !b.deep; {
+	for it := n.Children(); it.Next() && !b.stopped; {
 		if it.Node().Kind == unstable.Comment {
 			continue
 		}
@@ -369,7 +379,7 @@ func (b *builder) inline(n *unstable.Node, start, depth int) (*written.Node, int
 	node := b.node(written.Table, start, start+1)
 	b.origins[node] = byHeader // takes keys of its own while it is read
 	pos := start + 1
-	for it := n.Children(); it.Next() && !b.deep; {
+	for it := n.Children(); it.Next() && !b.stopped; {
 		if it.Node().Kind == unstable.KeyValue {
 			pos = b.keyValue(node, it.Node(), depth)
 		}

@@ -10,18 +10,12 @@ import (
 	"whyworn/facts/written"
 )
 
-// MaxDepth is how deep tables and arrays may lie in one another. Real files
-// need five; the limit keeps every later walk of the tree shallow.
-const MaxDepth = 64
-
-// Codes for text that is not TOML, or says something twice.
+// Codes for text that is not TOML. A key written twice is written.DuplicateKey.
 var (
 	Syntax        = source.Declare("toml-syntax", "a file breaks the rules of TOML")
 	CommaInNumber = source.Declare("comma-in-number", "a number has a comma where TOML needs a point")
 	TextNotQuoted = source.Declare("text-not-quoted", "a text stands without the quotes TOML needs")
-	DuplicateKey  = source.Declare("duplicate-key", "a key or table is written twice")
 	KeyClash      = source.Declare("key-clash", "a key is used as a table but holds a value, or the other way round")
-	TooDeep       = source.Declare("too-deep", "tables or arrays lie too deep in one another")
 )
 
 // Parse reads a TOML file (1.0, with the relaxations of 1.1). The tree is nil

@@ -56,44 +56,61 @@ func (b *builder) syntaxProblem(err error) *source.Problem {
 }
 
 var (
-	commaNumber = regexp.MustCompile(`(?:^|[\s=\[{,])([+-]?[0-9]+),([0-9]+)(?:[\s,\]}#]|$)`)
-	bareText    = regexp.MustCompile(`=\s*([\pL][^"'=\[\]{},#]*?)\s*(?:[,}\]#]|$)`)
+	// A digit, a comma and a digit: never TOML after an equals sign, and two
+	// numbers in an array.
+	commaNumber = regexp.MustCompile(`([=\[,{]\s*)([+-]?[0-9]+),([0-9]+)(?:[\s,\]}#]|$)`)
+	bareText    = regexp.MustCompile(`=\s*([\pL\pN][^"'=\[\]{},#]*?)\s*(?:[,}\]#]|$)`)
+	dayFirst    = regexp.MustCompile(`^([0-9]{1,2})[./-]([0-9]{1,2})[./-]([0-9]{4})$`)
+	plainNumber = regexp.MustCompile(`^[-+0-9._:eExobTZ]*$`)
 )
 
-// explain makes the problem for a fault at start, recognising the two slips
-// people make most: a decimal comma and a text without quotes.
+// explain makes the problem for a fault at start, recognising the slips people
+// make most: a decimal comma, a text without quotes, a date day first, quotes a
+// word processor bent.
 func explain(f *source.File, start, end int, message string) *source.Problem {
-	lineNumber, _ := f.At(start, start).LineCol()
-	lineStart := f.Offset(lineNumber, 1)
-	lineEnd := lineStart + strings.IndexByte(string(f.Data[lineStart:])+"\n", '\n')
-	line := strings.TrimSuffix(string(f.Data[lineStart:lineEnd]), "\r")
+	line, lineStart := f.LineAt(start)
 	at := start - lineStart
-
-	for _, m := range commaNumber.FindAllStringSubmatchIndex(line, -1) {
-		if from, to := m[2], m[5]; from <= at && at <= to {
-			p := &source.Problem{Code: CommaInNumber, At: f.At(lineStart+from, lineStart+to),
-				Message: "a number is written with a point, not a comma"}
-			return p.Hint("write %s.%s", line[m[2]:m[3]], line[m[4]:m[5]])
+	problem := func(code source.Code, from, to int, message string) *source.Problem {
+		return &source.Problem{Code: code, At: f.At(lineStart+from, lineStart+to), Message: message}
+	}
+	for _, m := range commaNumber.FindAllSubmatchIndex(line, -1) {
+		from, to := m[4], m[7]
+		if from <= at && (at <= to || line[m[2]] == '=') {
+			return problem(CommaInNumber, from, to, "a number is written with a point, not a comma").
+				Hint("write %s.%s", line[m[4]:m[5]], line[m[6]:m[7]])
 		}
 	}
-	for _, m := range bareText.FindAllStringSubmatchIndex(line, -1) {
+	for _, m := range bareText.FindAllSubmatchIndex(line, -1) {
 		from, to := m[2], m[3]
-		word := line[from:to]
+		word := string(line[from:to])
 		if from > at || at > to || word == "true" || word == "false" {
 			continue
 		}
-		p := &source.Problem{Code: TextNotQuoted, At: f.At(lineStart+from, lineStart+to), Message: "a text needs quotes"}
+		if d := dayFirst.FindStringSubmatch(word); d != nil {
+			return problem(Syntax, from, to, "a date is written year, month, day").
+				Hint("write %s-%s-%s if %s is the day", d[3], twoDigits(d[2]), twoDigits(d[1]), d[1])
+		}
+		if plainNumber.MatchString(word) {
+			continue
+		}
+		p := problem(TextNotQuoted, from, to, "a text needs quotes")
 		switch strings.ToLower(word) {
 		case "true", "yes", "on":
-			p.Hint("write true, or \"%s\" if it is a text", word)
+			return p.Hint("write true, or \"%s\" if it is a text", word)
 		case "false", "no", "off":
-			p.Hint("write false, or \"%s\" if it is a text", word)
-		default:
-			p.Hint("write \"%s\"", word)
+			return p.Hint("write false, or \"%s\" if it is a text", word)
 		}
-		return p
+		return p.Hint("write \"%s\"", word)
 	}
-	return &source.Problem{Code: Syntax, At: f.At(start, end), Message: sentence(message)}
+	p := &source.Problem{Code: Syntax, At: f.At(start, end), Message: sentence(message)}
+	switch {
+	case at < len(line) && (strings.HasPrefix(string(line[at:]), "“") || strings.HasPrefix(string(line[at:]), "”")):
+		p.Message = "a text is put in straight quotes"
+		p.Hint("replace “ and ” by \"")
+	case strings.HasPrefix(p.Message, "invalid escape"):
+		p.Hint(`write \\ for a backslash, or put the text in '…'`)
+	}
+	return p
 }
 
 // sentence makes a library's message one lower-case line without a full stop.
@@ -106,4 +123,11 @@ func sentence(message string) string {
 		message = string(unicode.ToLower(first)) + message[size:]
 	}
 	return message
+}
+
+func twoDigits(s string) string {
+	if len(s) == 1 {
+		return "0" + s
+	}
+	return s
 }

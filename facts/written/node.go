@@ -5,7 +5,29 @@
 // with [Open], which reports unknown, missing and ill-typed keys where they stand.
 package written
 
-import "whyworn/facts/source"
+import (
+	"fmt"
+
+	"whyworn/facts/source"
+)
+
+// MaxDepth is how deep tables and arrays may lie in one another, in any format.
+// Real files need five; the limit keeps every later walk of a tree shallow.
+const MaxDepth = 64
+
+// Codes for trees that cannot be made as written.
+var (
+	DuplicateKey = source.Declare("duplicate-key", "a key or table is written twice")
+	TooDeep      = source.Declare("too-deep", "tables or arrays lie too deep in one another")
+)
+
+// DepthProblem is the problem that something at a place lies deeper than
+// [MaxDepth].
+func DepthProblem(at source.Span) *source.Problem {
+	p := &source.Problem{Code: TooDeep, At: at}
+	p.Message = fmt.Sprintf("tables and arrays lie more than %d deep in one another", MaxDepth)
+	return p.Hint("flatten the file")
+}
 
 // Kind is what sort of value was written.
 type Kind uint8
