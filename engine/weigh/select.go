@@ -104,7 +104,7 @@ func (s *Selector) heaviestOfGroups() {
 	grouped := false
 	for i := range s.items {
 		it := &s.items[i]
-		if it.W == 0 || it.Group < 0 {
+		if it.Group < 0 {
 			continue
 		}
 		grouped = true

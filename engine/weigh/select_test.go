@@ -324,7 +324,7 @@ func BenchmarkSelect(b *testing.B) {
 		{"cluster8", cluster(rng, 8, 8)},
 		{"cluster20", cluster(rng, 20, 14)},
 		{"chain20", chain(20, func(i int) Weight { return Weight(3 + i%3) })},
-		{"sparse20", chain(20, func(int) Weight { return 1 })},
+		{"ties20", chain(20, func(int) Weight { return 1 })},
 		{"greedy200", cluster(rng, 200, 150)},
 	} {
 		b.Run(fmt.Sprint(c.name, "_", len(c.items)), func(b *testing.B) {

@@ -68,7 +68,7 @@ func TestClueAtItsCorners(t *testing.T) {
 		{0.8, 0.2, Seen, db(4)},
 		{0.8, 0.2, Absent, db(0.25)},
 		{0.8, 0.2, Open, 0},
-		{0.1, 0.3, Open, 0}, // 0.1·1 + 1 − 0.1 is not 1 in binary
+		{0.1, 0.3, Open, 0},
 		{0.5, 0.5, Seen, 0},
 		{0.8, 0.2, 3, db((0.8*3 + 0.2) / (0.2*3 + 0.8))},
 		{1, 0, Seen, MaxWeight},
@@ -87,6 +87,9 @@ func TestClueProperties(t *testing.T) {
 		w := Clue(p, q, l)
 		if Clue(q, p, l) != -w {
 			t.Fatal("exchanging cause and absence must turn the sign exactly")
+		}
+		if ClueDecibans(q, p, l) != -ClueDecibans(p, q, l) || ClueDecibans(p, q, Open) != 0 {
+			t.Fatal("not exact before rounding")
 		}
 		if d := (Clue(1-p, 1-q, Not(l)) - w).Abs(); d > 2 {
 			t.Fatalf("the sign's opposite weighs %d units more", d)
@@ -115,6 +118,14 @@ func TestChoiceClue(t *testing.T) {
 		if got := ChoiceClue(pk, qk, c.mask); (got - FromRatio(c.want)).Abs() > 1 {
 			t.Errorf("mask %03b weighs %v, want %v", c.mask, got, FromRatio(c.want))
 		}
+	}
+}
+
+// Frequencies an author rounded sum to 1 only nearly: nothing ruled out still
+// weighs nothing.
+func TestChoiceClueUnknown(t *testing.T) {
+	if w := ChoiceClue([]float64{0.33, 0.33, 0.33}, []float64{0.5, 0.25, 0.25}, 0b111); w != 0 {
+		t.Errorf("an unknown choice weighs %v", w)
 	}
 }
 

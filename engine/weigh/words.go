@@ -18,7 +18,7 @@ import "slices"
 //
 // Source: Mastrandrea et al., Guidance Note for Lead Authors of the IPCC Fifth
 // Assessment Report on Consistent Treatment of Uncertainties (2010), Table 1;
-// the numbers as quoted in later reports, not read in the note itself.
+// the numbers as other publications quote them, not read in the note itself.
 func Word(p float64) string {
 	switch {
 	case atLeast(p, 0.99):
