@@ -49,7 +49,7 @@ type FrequencyWord struct {
 //
 // Source: F. Mosteller and C. Youtz, Quantifying Probabilistic Expressions,
 // Statistical Science 5(1), 1990, Table 2. Not read in the paper itself: seen
-// alike in two independent transcriptions of its table, but for "very often",
+// alike in two independent copies of its table, but for "very often",
 // "more often than not", "as often as not", "once in a while", "now and then" and
 // "very seldom", which only one of the two carries.
 //
