@@ -64,6 +64,25 @@ var (
 	plainNumber = regexp.MustCompile(`^[-+0-9._:eExobTZ]*$`)
 )
 
+// cures are what to do about the library's messages, known by a piece of them.
+var cures = []struct{ says, hint string }{
+	{"invalid escape", `write \\ for a backslash, or put the text in '…'`},
+	{"strings cannot contain newlines", `close the quote on its line, or use """ for a text of several lines`},
+	{"expected value but found '\\n'", "write a value after the equals sign, or delete the key"},
+	{"expected value but found '\\r'", "write a value after the equals sign, or delete the key"},
+	{"to end table name", "close the header with ]"},
+	{"array terminator", "put a comma between two values, or close the array with ]"},
+	{"inline table terminator", "put a comma between two keys, or close the table with }"},
+	{"expected '.' or '='", "put = between key and value; a key of several words needs quotes"},
+	{"newline, comment, or EOF", "write one key a line, and put text in quotes"},
+	{"'0x0d'", "end each line with a line feed"},
+	{"invalid datetime", "write a day that exists, like 2026-11-12"},
+	{"leading zero", "delete the zeros in front, or put a name in quotes"},
+	{"must start with a digit", "write 0.5, not .5"},
+	{"must be followed by one or more digits", "write 1.0 or 1, not 1."},
+	{"out of range", "put it in quotes if it is a name"},
+}
+
 // explain makes the problem for a fault at start, recognising the slips people
 // make most: a decimal comma, a text without quotes, a date day first, quotes a
 // word processor bent.
@@ -108,7 +127,18 @@ func explain(f *source.File, start, end int, message string) *source.Problem {
 		p.Message = "a text is put in straight quotes"
 		p.Hint("replace “ and ” by \"")
 	case strings.HasPrefix(p.Message, "invalid escape"):
-		p.Hint(`write \\ for a backslash, or put the text in '…'`)
+		// The library points at the text's beginning.
+		if i := strings.Index(p.Message, `\`); i > 0 && at < len(line) {
+			if j := strings.Index(string(line[at:]), p.Message[i:i+2]); j >= 0 {
+				p.At = f.At(start+j, start+j+2)
+			}
+		}
+	}
+	for _, c := range cures {
+		if strings.Contains(p.Message, c.says) {
+			p.Hint("%s", c.hint)
+			break
+		}
 	}
 	return p
 }

@@ -37,7 +37,11 @@ func (n *Node) Float() (float64, bool) {
 		v, ok := n.Int()
 		return float64(v), ok
 	case n.Kind == Float:
-		v, err := strconv.ParseFloat(strings.ReplaceAll(n.Text, "_", ""), 64)
+		text := strings.ReplaceAll(n.Text, "_", "")
+		if strings.HasSuffix(text, "nan") {
+			text = "nan" // the sign TOML allows means nothing
+		}
+		v, err := strconv.ParseFloat(text, 64)
 		return v, err == nil
 	}
 	return 0, false
