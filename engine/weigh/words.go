@@ -1,7 +1,5 @@
 package weigh
 
-import "slices"
-
 // Word is the published word for a probability p in [0, 1]:
 //
 //	p ≥ 0.99         virtually certain
@@ -36,54 +34,3 @@ func Word(p float64) string {
 	}
 	return "about as likely as not"
 }
-
-// FrequencyWord is a word an author may write for how often a sign shows, and
-// the published number it stands for, a frequency in (0, 1).
-type FrequencyWord struct {
-	Word  string
-	Value float64
-}
-
-// The medians of what some 230 science writers said each word means, in parts
-// of 1; the source prints per cent with one decimal.
-//
-// Source: F. Mosteller and C. Youtz, Quantifying Probabilistic Expressions,
-// Statistical Science 5(1), 1990, Table 2. Not read in the paper itself: seen
-// alike in two independent copies of its table, but for "very often",
-// "more often than not", "as often as not", "once in a while", "now and then" and
-// "very seldom", which only one of the two carries.
-//
-// "always" and "never" are left out on purpose, although their medians are 0.997
-// and 0.003: an author who writes them means a rule, not a clue, and would
-// get 25 decibans without seeing the number. Write the number where it is meant.
-var frequencies = []FrequencyWord{
-	{"almost always", 0.917},
-	{"very often", 0.828},
-	{"usually", 0.751},
-	{"often", 0.725},
-	{"more often than not", 0.598},
-	{"as often as not", 0.500},
-	{"sometimes", 0.250},
-	{"occasionally", 0.200},
-	{"once in a while", 0.153},
-	{"now and then", 0.151},
-	{"seldom", 0.102},
-	{"rarely", 0.072},
-	{"very seldom", 0.049},
-	{"very rarely", 0.030},
-	{"almost never", 0.029},
-}
-
-// Frequency is the published number for a word of frequency, and whether the
-// word is one. Words are written as in [Frequencies]: lower case, one space.
-func Frequency(word string) (float64, bool) {
-	for _, f := range frequencies {
-		if f.Word == word {
-			return f.Value, true
-		}
-	}
-	return 0, false
-}
-
-// Frequencies lists the words of frequency, most frequent first.
-func Frequencies() []FrequencyWord { return slices.Clone(frequencies) }
