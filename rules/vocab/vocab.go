@@ -167,8 +167,8 @@ type Vocabulary struct {
 	byID  map[string]*Kind
 }
 
-// New gives an empty vocabulary.
-func New() *Vocabulary { return &Vocabulary{byID: map[string]*Kind{}} }
+// Empty gives a vocabulary without kinds.
+func Empty() *Vocabulary { return &Vocabulary{byID: map[string]*Kind{}} }
 
 // Kind finds a kind by id, or nil.
 func (v *Vocabulary) Kind(id string) *Kind { return v.byID[id] }
