@@ -270,6 +270,9 @@ func (p *numberParser) number() (decimal, error) {
 		for k < len(r) && isNumeral(r, k) {
 			k++
 		}
+		if string(r[j:k]) == "1" && k < len(r) && r[k] == '/' { // the unit 1/K
+			return d, nil
+		}
 		return decimal{}, p.fail(s, k, "write one number, without blanks inside: "+text+string(r[j:k]), "a blank inside the number %q", string(r[s:k]))
 	}
 	return d, nil

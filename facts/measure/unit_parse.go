@@ -105,6 +105,9 @@ func shared(u *Unit) *Unit {
 	return u
 }
 
+// Symbols lists the canonical symbols of the table and the usual compounds.
+func Symbols() []string { return slices.Clone(symbols) }
+
 // normal brings the look-alikes of one sign to one rune, a rune for a rune, so
 // that places in the text stay where they are.
 func normal(r rune) rune {
@@ -224,7 +227,11 @@ func parseUnit(symbol string) (*Unit, error) {
 				}
 			}
 			if u.Symbol != "1" {
-				names[side] = append(names[side], u.Symbol+superscript(f.power))
+				at := 0
+				if power < 0 {
+					at = 1
+				}
+				names[at] = append(names[at], u.Symbol+superscript(max(power, -power)))
 			}
 		}
 	}

@@ -112,29 +112,20 @@ var pointRows = []struct {
 	{"°F", []string{"degF", "deg F", "℉", "° F"}, "5/9", "459.67"},
 }
 
-// Compound spellings the trade runs together.
+// Compound spellings the trade runs together or the other way round.
 var compoundSpellings = map[string]string{
-	"Nm":      "N·m",
-	"Ncm":     "N·cm",
-	"Nmm":     "N·mm",
-	"kNm":     "kN·m",
-	"lbfft":   "lbf·ft",
-	"ftlbf":   "lbf·ft",
-	"ft·lbf":  "lbf·ft",
-	"in·lbf":  "lbf·in",
-	"lbfin":   "lbf·in",
-	"kgfm":    "kgf·m",
-	"m·kgf":   "kgf·m",
-	"km/hr":   "km/h",
-	"mph":     "mi/h",
-	"rpm·1":   "rpm",
-	"min⁻¹":   "1/min",
-	"h⁻¹":     "1/h",
-	"s⁻¹":     "1/s",
-	"K⁻¹":     "1/K",
-	"N·mm⁻²":  "N/mm²",
-	"kg·m⁻³":  "kg/m³",
-	"mm²·s⁻¹": "mm²/s",
+	"Nm":     "N·m",
+	"Ncm":    "N·cm",
+	"Nmm":    "N·mm",
+	"kNm":    "kN·m",
+	"lbfft":  "lbf·ft",
+	"ftlbf":  "lbf·ft",
+	"ft·lbf": "lbf·ft",
+	"in·lbf": "lbf·in",
+	"lbfin":  "lbf·in",
+	"kgfm":   "kgf·m",
+	"m·kgf":  "kgf·m",
+	"mph":    "mi/h",
 }
 
 // What people write and mean something else by: told, never guessed.
