@@ -5,6 +5,8 @@
 package record
 
 import (
+	"cmp"
+
 	"whyworn/engine/weigh"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
@@ -19,6 +21,12 @@ type FactID struct {
 	Prop *vocab.Property
 }
 
+// Compare orders by part, then by kind and property.
+func (a FactID) Compare(b FactID) int {
+	return cmp.Or(cmp.Compare(a.Part, b.Part),
+		cmp.Compare(a.Prop.Kind.Index, b.Prop.Kind.Index), cmp.Compare(a.Prop.Index, b.Prop.Index))
+}
+
 // Fact is what a run found of a concluded property.
 type Fact struct {
 	State truth.Truth
@@ -30,7 +38,13 @@ type Fact struct {
 	Probability float64      // of a weighed finding, or of what a conclusion rests on
 	Weight      weigh.Weight // the sum of its counted clues
 	Decided     bool         // at least one clue was decided
-	Conflict    bool
+	// Lambda is the likelihood ratio that the fact hands on: +Inf, 0 and 1 for
+	// certainly true, certainly false and open.
+	Lambda          float64
+	Conflict        bool
+	RuledOut        bool // a ruling-out fired
+	PerhapsRuledOut bool // a ruling-out is unknown, taken as not firing
+	Inexact         bool // too many overlapping clues: the heaviest were taken first
 }
 
 // Reason says why something is unknown, as one cause of possibly several.
