@@ -1,0 +1,240 @@
+// Package trial holds trials: small inspections with what must and must not be
+// concluded from them, the test of a pack. Start with [Load] and [Trial.Fit];
+// package engine/trialrun runs them.
+package trial
+
+import (
+	"io/fs"
+	"path"
+	"path/filepath"
+	"strings"
+
+	"whyworn/facts"
+	"whyworn/facts/measure"
+	"whyworn/facts/source"
+	"whyworn/facts/tomlfile"
+	"whyworn/facts/truth"
+	"whyworn/facts/written"
+	"whyworn/rules"
+	"whyworn/rules/vocab"
+)
+
+// Codes of trials.
+var (
+	ClaimsNothing  = source.Declare("trial-claims-nothing", "a trial says nothing that could fail")
+	BadClaim       = source.Declare("bad-claim", "a claim of a trial is no part.finding, no part = verdict and no part.number = value")
+	UnknownMachine = source.Declare("unknown-machine", "a trial or an inspection names a machine that is not there")
+	TwoTrials      = source.Declare("two-trials-one-id", "two trials have the same id")
+)
+
+// Trial is one trial as written.
+type Trial struct {
+	ID, Says   string
+	At         source.Span
+	Machine    *facts.Machine
+	Inspection *facts.Inspection
+	Claims     []Written
+}
+
+// Written is a claim as written.
+type Written struct {
+	Expect truth.Truth // what the finding must be
+	Root   bool        // claims that the finding is a root of the story
+	Text   string
+	Node   *written.Node
+}
+
+// Claim is what a trial says must come out, fitted to the parts.
+type Claim struct {
+	Written
+	Part   int32
+	Prop   *vocab.Property // a finding or a number; nil for a verdict
+	Level  vocab.Level     // of a verdict
+	Number measure.Number  // of a number
+	IsSet  bool            // a number is claimed
+}
+
+// Load reads the trials of a pack's folder: trials/*.toml and machines/*.toml.
+func Load(fsys fs.FS, name string) ([]*Trial, source.Problems) {
+	l := loader{fsys: fsys, name: name, machines: map[string]*facts.Machine{}, seen: map[string]*Trial{}}
+	for _, file := range l.glob("machines") {
+		l.machine(file)
+	}
+	for _, file := range l.glob("trials") {
+		l.file(file)
+	}
+	l.ps.Sort()
+	return l.trials, l.ps
+}
+
+type loader struct {
+	fsys     fs.FS
+	name     string
+	machines map[string]*facts.Machine
+	names    []string
+	seen     map[string]*Trial
+	trials   []*Trial
+	ps       source.Problems
+}
+
+func (l *loader) glob(folder string) []string {
+	files, err := fs.Glob(l.fsys, folder+"/*.toml")
+	if err != nil {
+		panic(err) // the pattern is ours
+	}
+	return files
+}
+
+func (l *loader) parse(file string) (*source.File, *written.Node) {
+	r, err := l.fsys.Open(file)
+	if err != nil {
+		l.ps.Addf(rules.NoPack, source.Span{File: source.NewFile(file, nil)}, "cannot be read: %v", err)
+		return nil, nil
+	}
+	defer r.Close()
+	f, problem := source.ReadLimited(r, filepath.ToSlash(filepath.Join(l.name, file)))
+	if problem != nil {
+		l.ps.Add(problem)
+		return nil, nil
+	}
+	root, ps := tomlfile.Parse(f)
+	l.ps.Add(ps...)
+	return f, root
+}
+
+func (l *loader) machine(file string) {
+	f, root := l.parse(file)
+	if root == nil {
+		return
+	}
+	m, ps := facts.ReadMachine(f, root)
+	l.ps.Add(ps...)
+	stem := strings.TrimSuffix(path.Base(file), ".toml")
+	l.machines[stem] = m
+	l.names = append(l.names, stem)
+}
+
+func (l *loader) file(file string) {
+	f, root := l.parse(file)
+	if root == nil {
+		return
+	}
+	r := written.Open(root, &l.ps, "trial file")
+	for _, n := range r.Tables("trial") {
+		l.trial(f, n)
+	}
+	r.Close()
+}
+
+func (l *loader) trial(f *source.File, n *written.Node) {
+	r := written.Open(n, &l.ps, "trial")
+	t := &Trial{ID: r.String("id", written.Required), Says: r.String("says", written.Required), At: r.Place()}
+	machine := r.Text("machine", written.Required)
+	seen := r.Table("seen", written.Required)
+	claim := func(key string, expect truth.Truth, root bool) {
+		for _, c := range r.Strings(key) {
+			t.Claims = append(t.Claims, Written{expect, root, c.Text, c})
+		}
+	}
+	claim("must", truth.True, false)
+	claim("must_not", truth.False, false)
+	claim("open", truth.Unknown, false)
+	claim("roots", truth.True, true)
+	r.Close()
+	if old := l.seen[t.ID]; old != nil {
+		l.ps.Addf(TwoTrials, t.At, "two trials have the id %q", t.ID).Beside(old.At, "the other one")
+	}
+	l.seen[t.ID] = t
+	if len(t.Claims) == 0 {
+		l.ps.Addf(ClaimsNothing, t.At, "trial %q has none of must, must_not, open and roots", t.ID)
+	}
+	if machine == nil || seen == nil {
+		return
+	}
+	if t.Machine = l.machines[machine.Text]; t.Machine == nil {
+		l.ps.Addf(UnknownMachine, machine.At, "there is no machines/%s.toml", machine.Text).DidYouMean(machine.Text, l.names)
+		return
+	}
+	// The inspection is what was seen, on that machine.
+	whole := *seen
+	id := *machine
+	id.Text = t.Machine.ID
+	whole.Entries = append([]written.Entry{{Name: "machine", At: machine.At, Value: &id}}, seen.Entries...)
+	in, ps := facts.ReadInspection(f, &whole)
+	for _, p := range ps {
+		if p.Code != facts.EmptyInspection { // a trial may show what nothing tells
+			l.ps.Add(p)
+		}
+	}
+	t.Inspection = in
+	l.trials = append(l.trials, t)
+}
+
+// Fit fits a trial to a pack and finds what its claims speak of.
+func (t *Trial) Fit(p *rules.Pack) (*rules.Facts, []Claim, source.Problems) {
+	f, ps := rules.Fit(p, t.Machine, t.Inspection)
+	if f == nil {
+		return nil, nil, ps
+	}
+	var claims []Claim
+	for _, w := range t.Claims {
+		if c, ok := claim(f, w, &ps); ok {
+			claims = append(claims, c)
+		}
+	}
+	return f, claims, ps
+}
+
+// claim reads part.finding, part = verdict, or part.number = value.
+func claim(f *rules.Facts, w Written, ps *source.Problems) (Claim, bool) {
+	c := Claim{Written: w}
+	left, right, equals := strings.Cut(w.Text, "=")
+	left, right = strings.TrimSpace(left), strings.TrimSpace(right)
+	id, property, dotted := strings.Cut(left, ".")
+	part, ok := f.Find(id)
+	if !ok {
+		ids := make([]string, len(f.Parts))
+		for i := range f.Parts {
+			ids[i] = f.Parts[i].ID
+		}
+		ps.Addf(BadClaim, w.Node.At, "there is no part %q", id).DidYouMean(id, ids)
+		return c, false
+	}
+	c.Part = part
+	kind := f.Parts[part].Kind
+	if !dotted {
+		for l := vocab.Refit; l <= vocab.Replace; l++ {
+			if equals && strings.ReplaceAll(right, "_", " ") == l.String() {
+				c.Level = l
+				return c, true
+			}
+		}
+		ps.Addf(BadClaim, w.Node.At, "%q is no claim", w.Text).
+			Hint("write part.finding, part = replace (rework, inspect_further, refit) or part.number = 0.12 mm")
+		return c, false
+	}
+	if c.Prop = kind.Property(property); c.Prop == nil {
+		ps.Addf(BadClaim, w.Node.At, "a %s has no property %q", kind.Name, property).DidYouMean(property, rules.PropertyIDs(kind))
+		return c, false
+	}
+	switch {
+	case equals:
+		if c.Prop.Unit == nil {
+			ps.Addf(BadClaim, w.Node.At, "%s is no number", c.Prop.Label())
+			return c, false
+		}
+		n, err := measure.ParseNumber(right, c.Prop.Unit)
+		if err != nil {
+			ps.Addf(BadClaim, w.Node.At, "%v", err)
+			return c, false
+		}
+		c.Number, c.IsSet = n.Number, true
+	case !c.Prop.Role.Concluded() && c.Prop.Role != vocab.Computed:
+		ps.Addf(BadClaim, w.Node.At, "%s is observed, not concluded", c.Prop.Label())
+		return c, false
+	case c.Prop.Role == vocab.Computed && w.Expect != truth.Unknown:
+		ps.Addf(BadClaim, w.Node.At, "%s is a number: claim its value, or claim it under open", c.Prop.Label())
+		return c, false
+	}
+	return c, true
+}
