@@ -76,6 +76,9 @@ func writeSource(out io.Writer, at Span) {
 	}
 	start := at.File.clamp(at.Start)
 	text, offset := at.File.LineAt(start)
+	if len(text) == 0 {
+		return // nothing to point at
+	}
 	from := min(start-offset, len(text))
 	to := max(from, min(at.File.clamp(at.End)-offset, len(text)))
 

@@ -121,6 +121,8 @@ func explain(f *source.File, start, end int, message string) *source.Problem {
 		}
 		return p.Hint("write \"%s\"", word)
 	}
+	start = max(0, min(start, len(f.Data)))
+	end = max(start, min(end, len(f.Data))) // the library's length may run past the end
 	p := &source.Problem{Code: Syntax, At: f.At(start, end), Message: sentence(message)}
 	switch {
 	case at < len(line) && (strings.HasPrefix(string(line[at:]), "“") || strings.HasPrefix(string(line[at:]), "”")):

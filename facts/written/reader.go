@@ -33,6 +33,7 @@ type Reader struct {
 	what     string // what the table is, "rule": begins the messages
 	taken    uint64 // bit i: entry i was asked for
 	takenTo  []bool // the same for entries from 64 on
+	missed   []missed
 	asked    []string
 	few      [24]string // keeps asked without an allocation
 }
@@ -79,10 +80,16 @@ func (r *Reader) take(name string, need ...Need) *Node {
 	return nil
 }
 
-// missing is a problem at the table's place. If a key was misspelt, Close says
-// so at that key; both are told, since only the person knows what was meant.
+// missing is a problem at the table's place, withdrawn by Close if a misspelt
+// key is what is missing.
 func (r *Reader) missing(name string) {
-	r.problems.Addf(MissingKey, r.Place(), "%s: the key %q is missing", r.what, name)
+	p := r.problems.Addf(MissingKey, r.Place(), "%s: the key %q is missing", r.what, name)
+	r.missed = append(r.missed, missed{name, p})
+}
+
+type missed struct {
+	name    string
+	problem *source.Problem
 }
 
 // kind returns the value of a key if it is of one of the kinds, and reports it
@@ -124,7 +131,7 @@ func (r *Reader) At(name string) source.Span {
 // Has tells whether the key is there, without taking it.
 func (r *Reader) Has(name string) bool { return r.Of.Get(name) != nil }
 
-// Node returns the value of a key, of any kind, or nil.
+// Node returns the value of a key, of any kind; nil if it is not there.
 func (r *Reader) Node(name string, need ...Need) *Node { return r.take(name, need...) }
 
 // Text returns the string node of a key, or nil.
@@ -135,7 +142,7 @@ func (r *Reader) Text(name string, need ...Need) *Node {
 	}
 	p := r.Wrong(n, name, String.String())
 	if n.Kind != Table && n.Kind != Array {
-		p.Hint("put it in quotes: %s = %s", name, strconv.Quote(n.Text))
+		p.Hint("put it in quotes: %q", n.Text)
 	}
 	return nil
 }
@@ -195,7 +202,7 @@ func (r *Reader) Bool(name string, need ...Need) (value, there bool) {
 	}
 	p := r.Wrong(n, name, Bool.String())
 	if n.Kind == String && (n.Text == "true" || n.Text == "false") {
-		p.Hint("leave out the quotes: %s = %s", name, n.Text)
+		p.Hint("leave out the quotes: %s", n.Text)
 	}
 	return false, false
 }
@@ -209,7 +216,7 @@ func (r *Reader) Number(name string, need ...Need) *Node {
 	p := r.Wrong(n, name, Float.String())
 	if n.Kind == String {
 		if _, err := strconv.ParseFloat(n.Text, 64); err == nil {
-			p.Hint("leave out the quotes: %s = %s", name, n.Text)
+			p.Hint("leave out the quotes: %s", n.Text)
 		}
 	}
 	return nil
@@ -253,8 +260,12 @@ func (r *Reader) Tables(name string) []*Node {
 		return r.items(n, name, Table)
 	}
 	p := r.Wrong(n, name, "an array of tables")
-	if n.Kind == Table {
+	switch raw := n.At.Text(); {
+	case n.Kind != Table || len(raw) == 0:
+	case raw[0] == '[':
 		p.Hint("write [[%s]], with two brackets, for each", name)
+	default:
+		p.Hint("put it in brackets: [{ … }]")
 	}
 	return nil
 }
@@ -286,16 +297,27 @@ func (r *Reader) left(i int) bool {
 }
 
 // Close reports the keys nobody asked for, each with the nearest name that was
-// asked for.
+// asked for and is not there. If that one was reported missing, the two are one
+// fault, told at the misspelt key.
 func (r *Reader) Close() {
 	if r.Of == nil {
 		return
 	}
 	for i := range r.Of.Entries {
-		if r.left(i) {
-			e := &r.Of.Entries[i]
-			r.problems.Addf(UnknownKey, e.At, "%s: the key %q means nothing here", r.what, e.Name).
-				DidYouMean(e.Name, r.absent())
+		if !r.left(i) {
+			continue
+		}
+		e := &r.Of.Entries[i]
+		p := r.problems.Addf(UnknownKey, e.At, "%s: the key %q means nothing here", r.what, e.Name)
+		near, ok := source.Nearest(e.Name, r.absent())
+		if !ok {
+			continue
+		}
+		p.Hint("did you mean %q?", near)
+		for _, m := range r.missed {
+			if m.name == near {
+				*r.problems = slices.DeleteFunc(*r.problems, func(p *source.Problem) bool { return p == m.problem })
+			}
 		}
 	}
 }
