@@ -8,6 +8,7 @@
 package jsonfile
 
 import (
+	"strings"
 	"sync"
 
 	"whyworn/facts/source"
@@ -166,7 +167,12 @@ func (s *scanner) value(depth int) *written.Node {
 	case "":
 		s.expected("a value")
 	default:
-		s.fail(start, s.pos-start, "a value is needed here").Hint("a text needs quotes: %q", word)
+		p := s.fail(start, s.pos-start, "a value is needed here")
+		if lower := strings.ToLower(word); lower == "true" || lower == "false" {
+			p.Hint("write %s", lower)
+			break
+		}
+		p.Hint("a text needs quotes: %q", word)
 	}
 	return nil
 }
@@ -220,6 +226,9 @@ func (s *scanner) object(depth int) *written.Node {
 		}
 		if s.space(); s.peek() == ',' {
 			s.pos++
+			if value != nil && value.Kind == written.Integer && s.decimalComma(value) {
+				return nil
+			}
 			if s.space(); s.peek() == '}' {
 				s.expected("one more key")
 				s.problems[len(s.problems)-1].Hint("delete the comma before it")

@@ -48,6 +48,19 @@ func (s *scanner) number() *written.Node {
 	return n
 }
 
+// decimalComma reports a whole number followed by a comma and digits where a key
+// should come, and tells whether it did.
+func (s *scanner) decimalComma(whole *written.Node) bool {
+	if s.text[s.pos-2] < '0' || s.digits() == 0 { // a space before the comma: another slip
+		return false
+	}
+	s.failed = true
+	at := s.file.At(whole.At.Start, s.pos)
+	s.problems.Addf(written.CommaInNumber, at, "a number is written with a point, not a comma").
+		Hint("write %s", strings.Replace(string(at.Text()), ",", ".", 1))
+	return true
+}
+
 func (s *scanner) digits() int {
 	start := s.pos
 	for s.pos < len(s.text) && s.text[s.pos] >= '0' && s.text[s.pos] <= '9' {

@@ -10,10 +10,10 @@ import (
 	"whyworn/facts/written"
 )
 
-// Codes for text that is not TOML. A key written twice is written.DuplicateKey.
+// Codes for text that is not TOML. Those that JSON
+// shares are in package written.
 var (
 	Syntax        = source.Declare("toml-syntax", "a file breaks the rules of TOML")
-	CommaInNumber = source.Declare("comma-in-number", "a number has a comma where TOML needs a point")
 	TextNotQuoted = source.Declare("text-not-quoted", "a text stands without the quotes TOML needs")
 	KeyClash      = source.Declare("key-clash", "a key is used as a table but holds a value, or the other way round")
 )

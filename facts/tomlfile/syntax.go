@@ -11,6 +11,7 @@ import (
 	"github.com/pelletier/go-toml/v2/unstable"
 
 	"whyworn/facts/source"
+	"whyworn/facts/written"
 )
 
 // safeBrackets is the number of opening brackets up to which the second parser,
@@ -95,7 +96,7 @@ func explain(f *source.File, start, end int, message string) *source.Problem {
 	for _, m := range commaNumber.FindAllSubmatchIndex(line, -1) {
 		from, to := m[4], m[7]
 		if from <= at && (at <= to || line[m[2]] == '=') {
-			return problem(CommaInNumber, from, to, "a number is written with a point, not a comma").
+			return problem(written.CommaInNumber, from, to, "a number is written with a point, not a comma").
 				Hint("write %s.%s", line[m[4]:m[5]], line[m[6]:m[7]])
 		}
 	}

@@ -17,8 +17,9 @@ const MaxDepth = 64
 
 // Codes for trees that cannot be made as written.
 var (
-	DuplicateKey = source.Declare("duplicate-key", "a key or table is written twice")
-	TooDeep      = source.Declare("too-deep", "tables or arrays lie too deep in one another")
+	DuplicateKey  = source.Declare("duplicate-key", "a key or table is written twice")
+	CommaInNumber = source.Declare("comma-in-number", "a number has a comma where it needs a point")
+	TooDeep       = source.Declare("too-deep", "tables or arrays lie too deep in one another")
 )
 
 // DepthProblem is the problem that something at a place lies deeper than
