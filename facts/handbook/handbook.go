@@ -92,7 +92,11 @@ func (e *OutOfDomain) Error() string {
 const MaxList = 64
 
 // families lists the tables and formulas, one function for each file.
-var families = []func() []*Entry{}
+var families = []func() []*Entry{
+	iso286GradeEntries, iso286FitEntries, threadEntries, threadPitchEntries, propertyClassEntries, tighteningEntries, torqueUnitEntries,
+	tintEntries, temperEntries, hardnessEntries, oilEntries, annulusEntries, shaftFeedEntries, hertzEntries, wearEntries, rockerEntries, washerEntries,
+	expansionEntries, limitEntries, valveGearEntries,
+}
 
 var registry = sync.OnceValue(func() map[string]*Entry {
 	m := map[string]*Entry{}
@@ -342,3 +346,6 @@ func one(v float64) ([]float64, error)         { return []float64{v}, nil }
 func yes(b bool) float64                       { return map[bool]float64{false: 0, true: 1}[b] }
 func noYes(name, means string) Param           { return word(name, means, "no", "yes") }
 func indexOf(words []string, w string) float64 { return float64(slices.Index(words, w)) }
+
+// unknown takes back a claim about Monotone, for a parameter used elsewhere.
+func (p Param) unknown() Param { p.Monotone = 0; return p }

@@ -1,0 +1,154 @@
+package handbook
+
+import (
+	"fmt"
+	"math"
+)
+
+// A feedLadder is a hollow shaft that feeds arms in a row: supply, one feed
+// restriction into the hollow, a length of bore to each arm, and at each arm a
+// leak to air. The feed may enter between arms; then it has two branches. All
+// laminar, so every element is a conductance, m³/(s·Pa).
+//
+//	supply ──feed──┬──bore₁──┬──bore₂──┬── … ──boreₙ──┐
+//	               ·       leak₁     leak₂          leakₙ
+type feedLadder struct {
+	supply float64 // Pa over air
+	feed   float64 // conductance of the restriction
+	// before is the number of arms on the near side of the feed: 0 when it
+	// enters at the end. bore[i] joins arm i to its neighbour toward the feed,
+	// or to the feed itself.
+	before     int
+	bore, leak []float64
+}
+
+// solve returns the pressure in Pa at each arm, exactly: seen from the far
+// end of a branch, arm k and all beyond it are one conductance
+//
+//	Yₖ = leakₖ + 1/(1/boreₖ₊₁ + 1/Yₖ₊₁),   Yₙ = leakₙ
+//
+// and the pressure divides at each length of bore by Ohm's law.
+func (l feedLadder) solve() []float64 {
+	near, far := make([]int, 0, l.before), make([]int, 0, len(l.leak)-l.before)
+	for i := l.before - 1; i >= 0; i-- {
+		near = append(near, i)
+	}
+	for i := l.before; i < len(l.leak); i++ {
+		far = append(far, i)
+	}
+	series := func(a, b float64) float64 { return a * b / (a + b) }
+	y := make([]float64, len(l.leak))
+	branch := func(arms []int) (seen float64) {
+		for k := len(arms) - 1; k >= 0; k-- {
+			y[arms[k]] = l.leak[arms[k]] + seen
+			seen = series(l.bore[arms[k]], y[arms[k]])
+		}
+		return seen
+	}
+	at := l.supply * l.feed / (l.feed + branch(near) + branch(far)) // behind the restriction
+	p := make([]float64, len(l.leak))
+	for _, arms := range [][]int{near, far} {
+		before := at
+		for _, i := range arms {
+			p[i] = before * l.bore[i] / (l.bore[i] + y[i])
+			before = p[i]
+		}
+	}
+	return p
+}
+
+// armLeak is the conductance of one arm fed in the middle of its width: oil
+// leaves both ways, each over half the width.
+func armLeak(d, radial, width, mu, ecc float64) float64 {
+	return 2 * annularFlow(d, radial, 1, mu, width/2, ecc)
+}
+
+// shaft_feed is the sum behind "large play starves the arms": the leak of an
+// arm grows with the third power of its play, all of it comes through one
+// restriction, and what the restriction takes is missing at every arm, most at
+// the arm farthest from the feed.
+func shaftFeedEntries() []*Entry {
+	play := Param{Name: "play", Unit: "µm", Means: "bore less shaft of each arm now, in order along the shaft", Lo: 1, Hi: 2000, List: true}
+	playNew := Param{Name: "play_new", Unit: "µm", Means: "the same when new", Lo: 1, Hi: 2000, List: true}
+	spacing := Param{Name: "spacing", Unit: "mm", Means: "bore from each arm to its neighbour toward the feed, or to the feed itself", Lo: 0.1, Hi: 5000, List: true}
+	small := func(name, unit, means string, lo, hi, v float64) Param { return num(name, unit, means, lo, hi).or(v) }
+	return []*Entry{entry(Entry{
+		Name: "shaft_feed", Title: "Oil pressure along a hollow shaft that feeds arms in a row, and which arm starves",
+		Formula: "leak of an arm: 2 · π D c³ p (1 + 1.5 ε²)/(12 μ w/2), c = play/2;  feed and bore: π d⁴ Δp/(128 μ L);\n" +
+			"from the far end Yₖ = leakₖ + 1/(1/boreₖ₊₁ + 1/Yₖ₊₁), then the pressure divides from the feed outward: exact, no iteration",
+		Params: []Param{
+			play, playNew, spacing,
+			num("supply", "bar", "pressure before the restriction, over air", 0.01, 20).or(2).rises(),
+			positive("viscosity", "mPa·s", "μ, dynamic, hot").or(10),
+			positive("diameter", "mm", "D, of the shaft").falls(), positive("width", "mm", "w, of one arm on the shaft").rises(),
+			small("feed_diameter", "mm", "d of the restriction", 0.1, 20, 2).rises(), small("feed_length", "mm", "L of the restriction", 0.1, 5000, 10).falls(),
+			small("bore_diameter", "mm", "d of the hollow of the shaft", 0.5, 100, 6).rises(),
+			Param{Name: "eccentricity", Means: "ε: 1, the arm pulled to one side by its load", Lo: 0, Hi: 1}.or(1).falls(),
+			Param{Name: "arms_before_feed", Means: "arms on the near side of the feed; 0: it enters at the end", Lo: 0, Hi: MaxList}.or(0),
+		},
+		Results: []Param{
+			anyNumber("lowest_pressure", "bar", "at the arm that has least"), anyNumber("first_starved", "", "number of that arm along the shaft"),
+			anyNumber("fall", "%", "how far the pressure at that arm has fallen from new"), anyNumber("total_flow", "ml/min", "through the feed now"),
+			anyNumber("total_flow_new", "ml/min", "through the feed when new"), anyNumber("reynolds_feed", "", "in the restriction: laminar up to about 2000"),
+			{Name: "pressure", Unit: "bar", Means: "at each arm now", Lo: open, Hi: open, List: true}, {Name: "flow", Unit: "ml/min", Means: "leaking at each arm now", Lo: open, Hi: open, List: true},
+			{Name: "pressure_new", Unit: "bar", Means: "at each arm when new", Lo: open, Hi: open, List: true},
+		},
+		Domain: "laminar throughout; as many plays new, plays now and spacings as arms; thin gaps, play up to D/10",
+		Source: "Kirchhoff's laws over Hagen–Poiseuille and the thin annulus (Merritt, Hydraulic Control Systems); one arm checked by its closed form, many by a general network solution",
+		Cautions: []string{
+			"arms that share one shaft share one supply: where play is large pressure falls for all, most beyond that arm",
+			"a restriction shorter than some ten diameters passes less than this says; oil leaves a hole, not a full groove, so real leaks are smaller: read the falls, not the flows",
+			"one viscosity for all; hot arms leak more",
+		},
+	}, func(a []Arg) ([]float64, error) {
+		now, fresh, gap := a[0].List, a[1].List, a[2].List
+		n := len(now)
+		for i, l := range [][]float64{fresh, gap} {
+			if len(l) != n {
+				return nil, refuse([]string{"play_new", "spacing"}[i], fmt.Sprintf("%d values, one for each arm", n), "")
+			}
+		}
+		p, mu := a[3].Num*barPa, a[4].Num*mPas
+		d, w, ecc := a[5].Num*millim, a[6].Num*millim, a[10].Num
+		before := a[11].Num
+		if before != math.Trunc(before) || int(before) > n {
+			return nil, refuse("arms_before_feed", fmt.Sprintf("a whole number from 0 to %d", n), "")
+		}
+		build := func(plays []float64) (feedLadder, error) {
+			l := feedLadder{supply: p, before: int(before), feed: pipeFlow(a[7].Num*millim, 1, mu, a[8].Num*millim)}
+			for i, v := range plays {
+				if v*microm > d/10 {
+					return l, refuse("play", "up to a tenth of the shaft diameter", "")
+				}
+				l.leak = append(l.leak, armLeak(d, v/2*microm, w, mu, ecc))
+				l.bore = append(l.bore, pipeFlow(a[9].Num*millim, 1, mu, gap[i]*millim))
+			}
+			return l, nil
+		}
+		worn, err := build(now)
+		if err != nil {
+			return nil, err
+		}
+		asNew, err := build(fresh)
+		if err != nil {
+			return nil, err
+		}
+		pw, pn := worn.solve(), asNew.solve()
+		least := 0
+		for i := range pw {
+			if pw[i] < pw[least] {
+				least = i
+			}
+		}
+		var qw, qn float64
+		pressures, flows, pressuresNew := make([]float64, n), make([]float64, n), make([]float64, n)
+		for i := range pw {
+			qw, qn = qw+pw[i]*worn.leak[i], qn+pn[i]*asNew.leak[i]
+			pressures[i], flows[i], pressuresNew[i] = pw[i]/barPa, pw[i]*worn.leak[i]/mlPerMin, pn[i]/barPa
+		}
+		re := 4 * 870 * qw / (math.Pi * a[7].Num * millim * mu)
+		out := []float64{pw[least] / barPa, float64(least + 1), (1 - pw[least]/pn[least]) * 100, qw / mlPerMin, qn / mlPerMin, re}
+		out = append(append(append(out, pressures...), flows...), pressuresNew...)
+		return out, nil
+	})}
+}
