@@ -48,7 +48,7 @@ func Hatch(s Shape) []Shape {
 		st, outline = s.Style, flatten(s)
 	case Box:
 		st = s.Style
-		outline = []Point{{s.X, s.Y}, {s.X + s.W, s.Y}, {s.X + s.W, s.Y + s.H}, {s.X, s.Y + s.H}}
+		outline = rounded(s)
 	case Circle:
 		st, outline = s.Style, ring(s.X, s.Y, s.R, 48)
 	default:
@@ -112,7 +112,7 @@ func (h hatching) strokes(poly []Point, c Colour) []Shape {
 }
 
 func dots(poly []Point, c Colour) []Shape {
-	const gap, r = 4.5, 0.8
+	const gap, r = 3.8, 0.75
 	x0, y0, x1, y1 := bounds(poly)
 	if (x1-x0)*(y1-y0)/(gap*gap) > maxStrokes {
 		return nil
@@ -157,6 +157,23 @@ func ring(x, y, r float64, n int) []Point {
 	for i := range pts {
 		sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(n))
 		pts[i] = Point{x + r*cos, y + r*sin}
+	}
+	return pts
+}
+
+// rounded is the outline of a box, its corners cut into four.
+func rounded(b Box) []Point {
+	r := min(b.Round, b.W/2, b.H/2)
+	if r <= 0 {
+		return []Point{{b.X, b.Y}, {b.X + b.W, b.Y}, {b.X + b.W, b.Y + b.H}, {b.X, b.Y + b.H}}
+	}
+	var pts []Point
+	middles := []Point{{b.X + b.W - r, b.Y + b.H - r}, {b.X + r, b.Y + b.H - r}, {b.X + r, b.Y + r}, {b.X + b.W - r, b.Y + r}}
+	for q, m := range middles {
+		for i := 0; i <= 4; i++ {
+			sin, cos := math.Sincos(math.Pi / 2 * (float64(q) + float64(i)/4))
+			pts = append(pts, Point{m.X + r*cos, m.Y + r*sin})
+		}
 	}
 	return pts
 }

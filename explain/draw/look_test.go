@@ -22,5 +22,5 @@ func TestLook(t *testing.T) {
 	}
 }
 func demos() map[string]interface{ Draw() (*Picture, error) } {
-	return map[string]interface{ Draw() (*Picture, error) }{"causemap": demoMap()}
+	return map[string]interface{ Draw() (*Picture, error) }{"causemap": demoMap(), "weights": demoWeights(), "section": demoSection(), "limits": demoLimits(), "assembly": demoAssembly()}
 }
