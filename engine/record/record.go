@@ -92,6 +92,7 @@ type Way struct {
 	// Unless holds the exceptions; those unknown at a firing are assumed not to hold.
 	Unless []Seen
 	Value  vocab.Value // of a set
+	Sets   []Seen      // of a set: the expression that gives the number
 	// Of a clue:
 	Sign    Seen
 	Lambda  float64
