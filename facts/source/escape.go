@@ -41,3 +41,18 @@ func Escape(s string) string {
 func hidden(r rune) bool {
 	return unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp)
 }
+
+// longestText is how many bytes of a message or hint are shown: a stranger's key
+// or number in it may be as long as a file.
+const longestText = 400
+
+func clip(s string) string {
+	if len(s) <= longestText {
+		return s
+	}
+	cut := longestText
+	for cut > longestText-utf8.UTFMax && !utf8.RuneStart(s[cut]) {
+		cut--
+	}
+	return s[:cut] + "…"
+}

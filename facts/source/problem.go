@@ -29,7 +29,7 @@ func (p *Problem) Error() string {
 	if p.Warning {
 		b.WriteString("warning: ")
 	}
-	b.WriteString(Escape(p.Message))
+	b.WriteString(Escape(clip(p.Message)))
 	b.WriteString(" [")
 	b.WriteString(string(p.Code))
 	b.WriteByte(']')
@@ -85,11 +85,15 @@ func (s Span) place(says string) *placeJSON {
 }
 
 // MarshalJSON writes code, message, file, line, col, hints, warning and other
-// (file, line, col, says), leaving out what does not apply.
+// (file, line, col, says), leaving out what does not apply. Of a long text the beginning is written.
 func (p *Problem) MarshalJSON() ([]byte, error) {
 	var at placeJSON
 	if place := p.At.place(""); place != nil {
 		at = *place
+	}
+	hints := make([]string, len(p.Hints))
+	for i, hint := range p.Hints {
+		hints[i] = clip(hint)
 	}
 	return json.Marshal(struct {
 		Code    Code       `json:"code"`
@@ -100,7 +104,7 @@ func (p *Problem) MarshalJSON() ([]byte, error) {
 		Warning bool       `json:"warning,omitempty"`
 		Hints   []string   `json:"hints,omitempty"`
 		Other   *placeJSON `json:"other,omitempty"`
-	}{p.Code, p.Message, at.File, at.Line, at.Col, p.Warning, p.Hints, p.Other.place(p.OtherSays)})
+	}{p.Code, clip(p.Message), at.File, at.Line, at.Col, p.Warning, hints, p.Other.place(p.OtherSays)})
 }
 
 // Problems is a list of problems. As an error it tells the first one and how

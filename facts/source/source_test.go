@@ -170,6 +170,18 @@ func TestProblemAsJSON(t *testing.T) {
 	}
 }
 
+// A key as long as a file does not fill the screen.
+func TestLongTextsAreCut(t *testing.T) {
+	long := strings.Repeat("é", 1<<19)
+	f := NewFile("f", []byte(long))
+	p := (&Problem{Code: "some-code", At: f.At(0, len(long)), Message: "the key " + long}).Hint("not %s", long).Beside(f.At(2, len(long)), "also")
+	var got bytes.Buffer
+	Write(&got, Problems{p}, Options{})
+	if asJSON, err := json.Marshal(p); err != nil || len(asJSON) > 2000 || got.Len() > 4000 || !utf8.Valid(got.Bytes()) {
+		t.Errorf("%d bytes printed, %d as JSON, %v", got.Len(), len(asJSON), err)
+	}
+}
+
 func TestWriteGolden(t *testing.T) {
 	f := NewFile("seat.toml", []byte("tint = \"blue\"\n\tdia\t= 1\n日本 = \"\u202ex\x1b[2J\"\nlong = \""+
 		strings.Repeat("abc ", 60)+"MARK"+strings.Repeat(" xyz", 60)+"\"\nlines = [\n1]\n"))

@@ -61,7 +61,7 @@ func Write(w io.Writer, ps Problems, opt Options) {
 			}
 		}
 		for _, hint := range p.Hints {
-			fmt.Fprintf(out, "  hint: %s\n", Escape(hint))
+			fmt.Fprintf(out, "  hint: %s\n", Escape(clip(hint)))
 		}
 	}
 	if left := len(ps) - limit; left > 0 {

@@ -12,8 +12,9 @@ import (
 )
 
 // MaxDepth is how deep tables and arrays may lie in one another, in any format.
-// Real files need five; the limit keeps every later walk of a tree shallow.
-const MaxDepth = 64
+// Real files need five; the limit keeps every later walk of a tree shallow, and
+// the time a parser takes for a megabyte of the longest dotted keys to seconds.
+const MaxDepth = 24
 
 // Codes for trees that cannot be made as written.
 var (
