@@ -116,6 +116,9 @@ func (r *Readings) Evaluate(c Conditions) (Size, error) {
 	if r.Rows*r.Cols != len(r.Spots) || len(r.Spots) == 0 {
 		return Size{}, fmt.Errorf("%d readings do not make %d rows of %d", len(r.Spots), r.Rows, r.Cols)
 	}
+	if _, given := r.ownUncertainty(c.Instrument); given && c.NewSource == nil {
+		return Size{}, fmt.Errorf("readings with an uncertainty of their own, and no NewSource to name it")
+	}
 	s := Size{Readings: r.numbers(c), Rows: r.Rows, Cols: r.Cols}
 	for i := range s.Readings {
 		n, err := Correct(s.Readings[i], c.Part, c.Tool)
@@ -155,6 +158,9 @@ func (r *Readings) numbers(c Conditions) []measure.Number {
 		}
 		if r.Set != nil {
 			out[i] = out[i].Add(r.Set.Size)
+			if !given {
+				out[i].Terms = nil // the ring's share alone would pass for the whole
+			}
 		}
 	}
 	return out

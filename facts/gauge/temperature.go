@@ -26,8 +26,9 @@ type Thermal struct {
 //	L20 = n · (1 + α_t·(t_t − 20 °C)) / (1 + α_p·(t_p − 20 °C))
 //
 // α, t the expansion coefficients and temperatures of instrument (t) and part
-// (p); nil: at 20 °C. Domain: one value, 0 to 100 °C. Source: the length
-// relation of JCGM 100:2008, H.1, for a part against an instrument.
+// (p); nil: at 20 °C. Domain: one value, 0 to 100 °C. A size without
+// uncertainty stays without. Source: the length relation of JCGM 100:2008,
+// H.1, for a part against an instrument.
 func Correct(n measure.Number, part, tool *Thermal) (measure.Number, error) {
 	if part == nil && tool == nil {
 		return n, nil
@@ -59,6 +60,9 @@ func Correct(n measure.Number, part, tool *Thermal) (measure.Number, error) {
 	})
 	if !ok {
 		return measure.Number{}, fmt.Errorf("the size cannot be brought to 20 °C with these uncertainties")
+	}
+	if n.Terms == nil {
+		out.Terms = nil // the thermometer's share alone would pass for the whole
 	}
 	return out, nil
 }
