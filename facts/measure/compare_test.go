@@ -168,3 +168,27 @@ func TestConformityProbabilityEnds(t *testing.T) {
 		t.Error("a negative uncertainty has a probability")
 	}
 }
+
+func TestAgree(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		a, b Number
+		want bool
+	}{
+		{"equal by the tolerance", Exact(12.05).Sub(Exact(12)), Exact(0.05), true},
+		{"without uncertainty", Exact(0.05), Exact(0.051), false},
+		{"within k u", Reading(0.05, Term{1, 0.003}), Reading(0.058, Term{2, 0.003}), true},             // u 0.00424, k u 0.0085
+		{"beyond k u", Reading(0.05, Term{1, 0.003}), Reading(0.059, Term{2, 0.003}), false},            //
+		{"shared sources cancel", Reading(0.05, Term{1, 0.003}), Reading(0.051, Term{1, 0.003}), false}, // u 0
+		{"ranges that meet", Between(1.41, 1.43), Between(1.42, 1.5), true},
+		{"ranges apart", Between(1.41, 1.43), Between(1.44, 1.5), false},
+		{"a bound", Number{Lo: 5, Hi: math.Inf(1)}, Exact(7), true},
+	} {
+		if got, u := Agree(c.a, c.b, 2); got != c.want {
+			t.Errorf("%s: %v, u %g", c.name, got, u)
+		}
+		if forth, _ := Agree(c.a, c.b, 2); forth != func() bool { back, _ := Agree(c.b, c.a, 2); return back }() {
+			t.Errorf("%s: not the same both ways", c.name)
+		}
+	}
+}
