@@ -58,20 +58,22 @@ const (
 
 	Others // Args[0] a part: all other parts of its kind
 	Keep   // filter: Args[0] a list, Args[1] the predicate
-	Call   // Fn with Args; Result is which of its results
+	Call   // Fn with Args, one for each parameter (defaults filled in); Result is which of its results. A Const of type KText is a word; a choice or yes/no given for a word parameter is passed by its id, no or yes
+	Map    // Args[0] a list, Args[1] a number of each element; only as an argument of Call
 )
 
 // K is the shape of a value.
 type K uint8
 
 const (
-	KBad  K = iota
-	KBool   // true, false or unknown
-	KNum    // a quantity
-	KPick   // a choice
-	KPart   // a part
-	KList   // a list of parts
-	KText   // free words: only {expressions} of texts show them
+	KBad     K = iota
+	KBool      // true, false or unknown
+	KNum       // a quantity
+	KPick      // a choice
+	KPart      // a part
+	KList      // a list of parts
+	KText      // free words: only {expressions} of texts show them
+	KNumbers   // a number of each element of a list: only an argument of Call
 )
 
 // Type is the type of a node.
