@@ -2,7 +2,6 @@ package condition
 
 import (
 	"errors"
-	"fmt"
 	"strings"
 
 	"github.com/expr-lang/expr/conf"
@@ -209,14 +208,13 @@ func (c *checker) told() source.Problems {
 	return c.ps
 }
 
-// Reserved tells why a name of each cannot be called so, or "".
-func Reserved(name string) string {
+// Reserved tells whether a name of each cannot be called so: it is a word of
+// the condition language or a unit.
+func Reserved(name string) bool {
 	switch name {
-	case "in", "let", "and", "or", "not", "if", "else", "true", "false", "nil", "matches", "contains", "startsWith", "endsWith":
-		return fmt.Sprintf("%q is a word of the condition language", name)
+	case "in", "let", "and", "or", "not", "if", "else", "true", "false", "nil", "null", "matches", "contains", "startsWith", "endsWith":
+		return true
 	}
-	if u, err := measure.UnitOf(name); err == nil {
-		return fmt.Sprintf("%q is a unit (%s)", name, u.Dim.Name())
-	}
-	return ""
+	_, err := measure.UnitOf(name)
+	return err == nil
 }
