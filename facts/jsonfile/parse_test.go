@@ -321,6 +321,16 @@ func TestWideObject(t *testing.T) {
 	}
 }
 
+// Lists are cut from one block: adding to one must not write into the next.
+func TestListsKeepApart(t *testing.T) {
+	root, _ := Parse(source.NewFile("f", []byte(`[[1], [2], {"a": 3}, {"b": 4}]`)))
+	_ = append(root.Items[0].Items, root)
+	_ = append(root.Items[2].Entries, written.Entry{Name: "x", Value: root})
+	if root.Items[1].Items[0].Text != "2" || root.Items[3].Entries[0].Name != "b" {
+		t.Error(shape(root))
+	}
+}
+
 // Trees do not share memory with later parses, nor goroutines with each other.
 func TestParallel(t *testing.T) {
 	var group sync.WaitGroup

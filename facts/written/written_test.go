@@ -228,6 +228,17 @@ func TestReaderSilence(t *testing.T) {
 	}
 }
 
+// A key that is there already is not what another was meant to be.
+func TestReaderSuggestsOnlyAbsentKeys(t *testing.T) {
+	var problems source.Problems
+	r := written.Open(parse(t, "tint = 1\ntints = 2\n"), &problems, "seat")
+	r.Node("tint")
+	r.Close()
+	if len(problems) != 1 || problems[0].Code != written.UnknownKey || len(problems[0].Hints) != 0 {
+		t.Errorf("%v %v", problems, problems[0].Hints)
+	}
+}
+
 func TestNumbers(t *testing.T) {
 	root := parse(t, "a = 0x1F\nb = 1_000\nd = 1_0.5e1\ng = 0o17\nf = \"1\"\nh = -7\n")
 	for _, c := range []struct {
