@@ -17,8 +17,9 @@ func (f face) leading() float64 { return f.size * 1.25 }
 // widthSafety covers faces a little wider than the table's and runs that are kerned apart.
 const widthSafety = 1.03
 
-// width estimates how wide s is set, in points: never less than DejaVu Sans needs
-// for the runes of widthRuns. Other runes are taken as wide ones.
+// width estimates how wide s is set, in points: for the runes of widthRuns never
+// less than DejaVu Sans needs, and for ASCII not less than Helvetica. Other runes
+// are taken as wide ones.
 func (f face) width(s string) float64 {
 	n := 0
 	for _, r := range s {
@@ -36,10 +37,16 @@ func runeWidth(r rune, bold bool) int {
 			if bold {
 				v = w.bold[k]
 			}
-			if v > 0 {
-				return int(v)
+			switch {
+			case v == 0:
+				return 1050
+			case r == 'J' || r == '?' || r == '_':
+				return max(int(v), 600)
+			case r >= 'A' && r <= 'Z' && !bold:
+				// Some capitals of Helvetica and its like are wider than DejaVu's.
+				return int(v) + 50
 			}
-			return 1050
+			return int(v)
 		}
 	}
 	switch {

@@ -1,0 +1,60 @@
+package draw
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func TestHatchStaysInside(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		pat := Pattern(rapid.IntRange(int(Rising), int(RisingThin)).Draw(t, "pattern"))
+		x, y := rapid.Float64Range(-50, 500).Draw(t, "x"), rapid.Float64Range(-50, 500).Draw(t, "y")
+		w, h := rapid.Float64Range(0, 200).Draw(t, "w"), rapid.Float64Range(0, 200).Draw(t, "h")
+		st := Style{Pattern: pat}
+		for _, s := range []Shape{Box{X: x, Y: y, W: w, H: h, Style: st}, Circle{X: x, Y: y, R: w / 2, Style: st}, Box{X: x, Y: y, W: w, H: h, Round: 9, Style: st}} {
+			a0, b0, a1, b1 := extent(s)
+			marks := Hatch(s)
+			if len(marks) > 2*maxStrokes+2 {
+				t.Fatalf("%d marks", len(marks))
+			}
+			for _, m := range marks {
+				c0, d0, c1, d1 := extent(m)
+				if c0 < a0-0.01 || d0 < b0-0.01 || c1 > a1+0.01 || d1 > b1+0.01 {
+					t.Fatalf("%T: mark %v leaves %v", s, m, s)
+				}
+				if l, ok := m.(Line); ok {
+					if c, ok := s.(Circle); ok {
+						for _, p := range l.Points {
+							if math.Hypot(p.X-c.X, p.Y-c.Y) > c.R+0.01 {
+								t.Fatalf("stroke end %v outside %v", p, c)
+							}
+						}
+					}
+				}
+			}
+			if w >= 14 && h >= 14 && len(marks) == 0 {
+				t.Fatalf("pattern %d leaves a %gx%g %T empty", pat, w, h, s)
+			}
+		}
+	})
+}
+
+func TestHatchOfPlainIsNothing(t *testing.T) {
+	if Hatch(Box{W: 20, H: 20}) != nil || Hatch(Text{Text: "a"}) != nil {
+		t.Error("something without a pattern was hatched")
+	}
+}
+
+func TestHatchHasItsPitch(t *testing.T) {
+	// The strokes of a square of 100 at a pitch of 3 must sum to about 100·100/3.
+	sum := 0.0
+	for _, m := range Hatch(Box{X: 0, Y: 0, W: 100, H: 100, Style: Style{Pattern: Level}}) {
+		l := m.(Line)
+		sum += math.Hypot(l.Points[1].X-l.Points[0].X, l.Points[1].Y-l.Points[0].Y)
+	}
+	if math.Abs(sum-100*100/3.0) > 150 {
+		t.Errorf("strokes are %.0f long together, want about 3333", sum)
+	}
+}
