@@ -313,8 +313,15 @@ func withUnit(v float64, unit string) string {
 	return number(v) + " " + unit
 }
 
-// number prints six figures and no more zeros than needed.
-func number(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }
+// number prints six figures and no more zeros than needed; an exponent only
+// below 0.0001 and from 1e9 on.
+func number(v float64) string {
+	six, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 6, 64), 64)
+	if a := math.Abs(six); a != 0 && a < 1e-4 || a >= 1e9 || math.IsNaN(a) {
+		return strconv.FormatFloat(six, 'g', -1, 64)
+	}
+	return strconv.FormatFloat(six, 'f', -1, 64)
+}
 
 // Constructors that keep the entries short. open is an open bound.
 var open = math.NaN()

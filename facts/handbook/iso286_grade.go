@@ -69,7 +69,8 @@ func itTolerance(nominal float64, grade int) (float64, error) {
 //
 //	IT = k i,  i = 0.45 D^(1/3) + 0.001 D
 //
-// with D in mm the geometric mean of the range (of 1 and 3 for the first).
+// with D in mm the geometric mean of the range. The table's first range, up to
+// 3 mm, does not follow it and is left out.
 func itByFormula(nominal float64, grade int) (float64, error) {
 	col, err := step(nominal)
 	if err != nil {
@@ -79,11 +80,10 @@ func itByFormula(nominal float64, grade int) (float64, error) {
 	if !ok {
 		return 0, refuse("grade", "IT5 to IT18", "the formula begins at IT5; it_tolerance has the table")
 	}
-	low := 1.0
-	if col > 0 {
-		low = sizeSteps[col-1]
+	if col == 0 {
+		return 0, refuse("nominal", "over 3 to 500 mm", "")
 	}
-	d := math.Sqrt(low * sizeSteps[col])
+	d := math.Sqrt(sizeSteps[col-1] * sizeSteps[col])
 	return k * (0.45*math.Cbrt(d) + 0.001*d), nil
 }
 
@@ -108,6 +108,8 @@ func gradeNames() []string {
 func iso286GradeEntries() []*Entry {
 	nominal := num("nominal", "mm", "nominal size", 0, 500)
 	nominal.LoOut = true
+	over3 := nominal
+	over3.Lo = 3
 	return []*Entry{
 		entry(Entry{
 			Name:    "it_tolerance",
@@ -129,9 +131,9 @@ func iso286GradeEntries() []*Entry {
 			Name:    "it_by_formula",
 			Title:   "Standard tolerance from the tolerance factor, before rounding",
 			Formula: "IT = k i;  i = 0.45 D^(1/3) + 0.001 D in µm, D in mm = geometric mean of the size range;  k = 7, 10, 16, 25, 40, 64, 100 … for IT5, IT6, IT7 …",
-			Params:  []Param{nominal.rises(), word("grade", "standard tolerance grade", gradeNames()[4:]...)},
+			Params:  []Param{over3.rises(), word("grade", "standard tolerance grade", gradeNames()[4:]...)},
 			Results: []Param{anyNumber("tolerance", "µm", "unrounded; the table rounds by up to 8 %")},
-			Domain:  "sizes over 0 to 500 mm, IT5 to IT18",
+			Domain:  "sizes over 3 to 500 mm (the table's first range is up to 15 % above the formula), IT5 to IT18",
 			Source:  "ISO 286-1:2010 annex B, formula from memory",
 			Cautions: []string{
 				"drawings mean the table (it_tolerance), which is rounded; this shows where it comes from",
