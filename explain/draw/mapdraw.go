@@ -147,17 +147,20 @@ func (d *mapDrawing) box(b *mapBox) {
 // badges sets the numbers of the how-texts on their edges, each where it is
 // farthest from other numbers and lines.
 func (d *mapDrawing) badges(number []int) {
-	const r = 5.6
+	const r, cell = 5.6, 8.0 // a badge's radius; cells are wider than the reach of a line
 	type sample struct {
 		p     Point
 		route int
 	}
-	var samples []sample
+	type square struct{ i, j int }
+	where := func(p Point) square { return square{int(math.Floor(p.X / cell)), int(math.Floor(p.Y / cell))} }
+	samples := map[square][]sample{}
 	for i, rt := range d.chart.routes {
 		from := rt.curve.Start
 		for _, k := range rt.curve.Cubics {
 			for t := 1; t <= 8; t++ {
-				samples = append(samples, sample{bezier(from, k, float64(t)/8), i})
+				p := bezier(from, k, float64(t)/8)
+				samples[where(p)] = append(samples[where(p)], sample{p, i})
 			}
 			from = k[2]
 		}
@@ -181,9 +184,12 @@ func (d *mapDrawing) badges(number []int) {
 				for _, q := range placed {
 					v += 4 * min(0, math.Hypot(p.X-q.X, p.Y-q.Y)-2*r-2)
 				}
-				for _, q := range samples {
-					if q.route != i {
-						v += min(0, math.Hypot(p.X-q.p.X, p.Y-q.p.Y)-r-1)
+				at := where(p)
+				for k := range 9 {
+					for _, q := range samples[square{at.i + k%3 - 1, at.j + k/3 - 1}] {
+						if q.route != i {
+							v += min(0, math.Hypot(p.X-q.p.X, p.Y-q.p.Y)-r-1)
+						}
 					}
 				}
 				if v > score {
