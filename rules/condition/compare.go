@@ -1,8 +1,6 @@
 package condition
 
 import (
-	"strings"
-
 	"github.com/expr-lang/expr/ast"
 	"github.com/expr-lang/expr/parser/lexer"
 
@@ -140,7 +138,7 @@ func (c *checker) choice(pick, word val) (int, bool) {
 		return rank, true
 	}
 	q := c.addf(NotAChoice, word, "%s is never %s", c.cut(pick), c.cut(word)).DidYouMean(word.e.Text, p.Choices)
-	q.Hint("it is one of %s", strings.Join(p.Choices, ", "))
+	q.Hint("it is one of %s", some(p.Choices))
 	return 0, false
 }
 

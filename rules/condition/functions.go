@@ -1,6 +1,7 @@
 package condition
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -348,7 +349,7 @@ func (c *checker) wordArgument(e *handbook.Entry, p *handbook.Param, v val) *Exp
 			}
 		}
 		c.addf(NotAChoice, v, "%s of %s is never %s", p.Name, e.Name, c.cut(v)).DidYouMean(v.e.Text, p.Choices).
-			Hint("it is one of %s", strings.Join(p.Choices, ", "))
+			Hint("it is one of %s", some(p.Choices))
 		return c.bad(v)
 	case t.K == KPick:
 		if p.Choices == nil {
@@ -362,13 +363,21 @@ func (c *checker) wordArgument(e *handbook.Entry, p *handbook.Param, v val) *Exp
 			}
 		}
 		c.addf(BadArguments, v, "no choice of %s is known to %s of %s", t.Prop.Label(), p.Name, e.Name).
-			Hint("it is one of %s", strings.Join(p.Choices, ", "))
+			Hint("it is one of %s", some(p.Choices))
 		return c.bad(v)
 	case t.K == KBool && len(p.Choices) == 2 && p.Choices[0] == "no" && p.Choices[1] == "yes":
 		return v.e
 	}
 	c.addf(BadArguments, v, "%s of %s takes a choice or a quoted word, %s is %s", p.Name, e.Name, c.cut(v), v.what())
 	return c.bad(v)
+}
+
+// some lists words, the first dozen of many.
+func some(words []string) string {
+	if len(words) <= 14 {
+		return strings.Join(words, ", ")
+	}
+	return strings.Join(words[:12], ", ") + fmt.Sprintf(" and %d more", len(words)-12)
 }
 
 // fold makes spellings equal that the handbook takes for equal.

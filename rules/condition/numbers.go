@@ -162,7 +162,36 @@ func unitWord(u *measure.Unit) string {
 	case "°F":
 		return "degF"
 	}
-	return strings.NewReplacer("·", "*", "°", "deg", "²", "^2", "³", "^3").Replace(u.Symbol)
+	over, under, divided := strings.Cut(u.Symbol, "/")
+	if !divided {
+		return factors(over)
+	}
+	under = factors(strings.Trim(under, "()"))
+	if strings.Contains(under, "*") {
+		under = "(" + under + ")"
+	}
+	return factors(over) + "/" + under
+}
+
+// factors writes N·mm² as N*mm*mm.
+func factors(symbol string) string {
+	var list []string
+	for _, f := range strings.Split(symbol, "·") {
+		base := strings.TrimRight(f, "²³⁴")
+		n := 1
+		switch strings.TrimPrefix(f, base) {
+		case "²":
+			n = 2
+		case "³":
+			n = 3
+		case "⁴":
+			n = 4
+		}
+		for range n {
+			list = append(list, strings.ReplaceAll(base, "°", "deg"))
+		}
+	}
+	return strings.Join(list, "*")
 }
 
 func (c *checker) negate(v val, i int) val {
@@ -335,6 +364,12 @@ var orderOps = map[string]Op{"<": Lt, "<=": Le, ">": Gt, ">=": Ge}
 func (c *checker) twoNumbers(out val, n *ast.BinaryNode, l val, op string, r val) *Expr {
 	if op == "==" || op == "!=" {
 		if !l.whole || !r.whole {
+			for _, v := range []val{l, r} {
+				if v.e.Op == Const && v.e.Type.Bare && !v.whole && (l.whole || r.whole) {
+					c.addf(NoEquality, v, "%s is not a whole number, so it is never equal to one", c.cut(v))
+					return nil
+				}
+			}
 			number := l
 			if l.e.Op == Const || l.whole {
 				number = r
@@ -355,7 +390,10 @@ func (c *checker) twoNumbers(out val, n *ast.BinaryNode, l val, op string, r val
 	}
 	t, s := l.e.Type, r.e.Type
 	if t.Dim != s.Dim || t.Point != s.Point {
-		c.addf(UnitMismatch, out, "%s is %s, %s is %s; they cannot be compared", c.cut(l), l.quantity(), c.cut(r), r.quantity())
+		p := c.addf(UnitMismatch, out, "%s is %s, %s is %s; they cannot be compared", c.cut(l), l.quantity(), c.cut(r), r.quantity())
+		if t.Dim == s.Dim {
+			p.Hint("a temperature is written 80*degC, a difference of two 20*K")
+		}
 		return nil
 	}
 	return c.expr(orderOps[op], Type{K: KBool}, out.a, out.b, unbare(l.e), unbare(r.e))

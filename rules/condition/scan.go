@@ -227,9 +227,11 @@ func (c *checker) scanOperator(i int) {
 	case "!":
 		refuse("! is not written here\nwrite not (…)")
 	case "=":
-		refuse("a single = compares nothing\nwrite ==")
-	case "=>", "=<", "<>":
-		refuse(op + " is no comparison\nwrite >=, <= or !=")
+		if i+1 < len(c.toks) && c.toks[i+1].From == c.toks[i].To && (next == ">" || next == "<") {
+			refuse("=" + next + " is no comparison\nwrite " + next + "=")
+		} else {
+			refuse("a single = compares nothing\nwrite ==")
+		}
 	case ";":
 		refuse("a condition is one expression, without ;\nwrite several conditions as a list of strings: if = [\"…\", \"…\"]")
 	case "let":

@@ -3,6 +3,7 @@ package condition
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -70,7 +71,11 @@ func (c *checker) badNumber(r []rune, begin int) {
 		return
 	}
 	p := c.addRunes(Syntax, begin, end, "%s is neither a number nor a name", clip(number+word))
-	if word == "in" {
+	switch word {
+	case "and", "or", "not":
+		p.Hint("put a blank between: %s %s", number, word)
+		return
+	case "in":
 		word = "inch"
 	}
 	p.Hint("a unit is joined by *: %s*%s", number, word)
@@ -147,6 +152,14 @@ func (c *checker) syntax(fe *file.Error) {
 		default:
 			p.Hint("join conditions by and or or, values by a comparison such as ==")
 		}
+	case (tok.Value == "." || tok.Value == "#") && prev.Value == "," && c.around(i) > 0 && c.calls(c.around(i)):
+		o := c.around(i)
+		name := c.toks[o-1].Value
+		if slices.Contains(Functions, name) {
+			c.addAt(BadArguments, o-1, c.match[o], "%s does not take this", name).Hint("%s", usage(name))
+			return
+		}
+		c.unknownFunction(name, nil, o-1, c.match[o])
 	case tok.Value == "." || tok.Value == "#":
 		what := tok.Value
 		if i+1 < n && what == "." {

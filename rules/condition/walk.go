@@ -1,6 +1,7 @@
 package condition
 
 import (
+	"errors"
 	"strings"
 
 	"github.com/expr-lang/expr/ast"
@@ -84,10 +85,23 @@ func (c *checker) identifier(n *ast.IdentifierNode) val {
 		e.Var = v
 		return val{e: e, a: i, b: i}
 	}
-	if u, err := measure.UnitOf(n.Value); err == nil {
+	u, err := measure.UnitOf(n.Value)
+	if err == nil {
 		return c.unitName(u, i)
 	}
-	c.unknownName(n.Value, i)
+	var te *measure.TextError
+	switch {
+	case i > 1 && c.toks[i-2].Kind == lexer.Number && (is(&c.toks[i-1], lexer.Operator, "*") || is(&c.toks[i-1], lexer.Operator, "/")) && errors.As(err, &te):
+		p := c.addAt(UnknownName, i, i, "%q is no unit and no name of each", clip(n.Value))
+		if te.Hint != "" {
+			p.Hint("%s", te.Hint)
+		} else if te.Nearest != "" {
+			p.Hint("did you mean %q?", te.Nearest)
+		}
+	case strings.Contains(n.Value, "$") || n.Value == "null": // the scan told it
+	default:
+		c.unknownName(n.Value, i)
+	}
 	return c.badVal(i, i)
 }
 
@@ -195,7 +209,11 @@ func (c *checker) property(whose val, id string, i int) (*vocab.Property, bool) 
 	case t.K == KBad:
 		return nil, false
 	case t.K == KPart && t.Kind == nil:
-		c.addAt(WrongType, i, i, "%s may be a part of any kind, so that its properties are not known", c.cut(whose)).
+		whom := c.cut(whose)
+		if whom == "." {
+			whom = "the element"
+		}
+		c.addAt(WrongType, i, i, "%s may be a part of any kind, so that its properties are not known", whom).
 			Hint("only == and in can be asked of it")
 		return nil, false
 	case t.K == KPart:
@@ -340,8 +358,6 @@ func (c *checker) binary(n *ast.BinaryNode) val {
 	case "+", "-", "*", "/":
 		return c.arithmetic(n, c.wide(c.walk(n.Left)), c.wide(c.walk(n.Right)))
 	}
-	c.walk(n.Left)
-	c.walk(n.Right)
 	return c.refused(n)
 }
 
@@ -349,7 +365,7 @@ func (c *checker) binary(n *ast.BinaryNode) val {
 // at its second comparison, from an author's own and.
 func (c *checker) isComparison(i int) bool {
 	switch c.toks[i].Value {
-	case "<", "<=", ">", ">=", "==", "!=":
+	case "<", "<=", ">", ">=":
 		return c.toks[i].Kind == lexer.Operator
 	}
 	return false
@@ -405,13 +421,7 @@ func (c *checker) chain(n *ast.BinaryNode) val {
 	var args []*Expr
 	for i := len(parts) - 1; i >= 0; i-- {
 		right := c.wide(c.walk(parts[i].Right))
-		if op := parts[i].Operator; op == "==" || op == "!=" {
-			at := c.at(parts[i])
-			c.addAt(NotAllowed, at, at, "%s does not stand in a chain of comparisons", op).Hint("write two conditions joined by and")
-			args = append(args, c.badVal(at, at).e)
-		} else {
-			args = append(args, c.compare(parts[i], left, right).e)
-		}
+		args = append(args, c.compare(parts[i], left, right).e)
 		left, out.b = right, right.b
 	}
 	out.e = c.expr(And, Type{K: KBool}, out.a, out.b, args...)
