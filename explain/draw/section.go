@@ -252,7 +252,11 @@ func (d *sectionDrawing) wear() {
 				text += fmt.Sprintf("; %s from where the load presses", num(math.Round(off))+"°")
 			}
 		}
-		d.badgeKey(polar(d.bore, d.clear(w.Angle), boreR+housing*0.56), text)
+		at := boreR + housing*0.56
+		if w.OnBore {
+			at = boreR + housing*0.7 // beyond the crescent
+		}
+		d.badgeKey(polar(d.bore, d.clear(w.Angle), at), text)
 	}
 }
 
@@ -369,20 +373,31 @@ func (d *sectionDrawing) playMark() {
 	if s.Play == nil && s.PlayText == "" {
 		return
 	}
-	a := 45.0
+	a, r := d.farFromWear(), (boreR+d.shaftR)/2
 	if s.Load != nil {
-		a = s.Load.Angle + 180
+		// Where the gap is widest, beside a measuring line that may be there.
+		a, r = s.Load.Angle+180+14, boreR-drawnPlay/2
 	}
-	r := (boreR + d.shaftR) / 2
-	if s.Load != nil {
-		r = boreR - drawnPlay/2
-	}
-	// Beside the measuring lines, not on them.
 	text := s.PlayText
 	if text == "" {
 		text = strings.TrimSpace(plain(*s.Play) + " " + s.Unit)
 	}
-	d.badgeKey(polar(d.bore, a+14, r), "play, bore less shaft, the whole movement: "+text)
+	d.badgeKey(polar(d.bore, a, r), "play, bore less shaft, the whole movement: "+text)
+}
+
+// farFromWear is the direction farthest from all worn sides.
+func (d *sectionDrawing) farFromWear() float64 {
+	best, clearance := 0.0, -1.0
+	for a := 38.0; a < 398; a += 15 {
+		least := 180.0
+		for _, w := range d.s.Worn {
+			least = min(least, between(a, w.Angle))
+		}
+		if least > clearance {
+			best, clearance = a, least
+		}
+	}
+	return best
 }
 
 // panel lists the key at the right of the figure and returns where it ends.

@@ -34,7 +34,7 @@ func SVG(w io.Writer, p *Picture) error {
 	fmt.Fprintf(&b, "<title id=\"%s-title\">%s</title>\n<desc id=\"%[1]s-desc\">%[3]s</desc>\n", id, escape(p.Title), escape(p.Desc))
 	fmt.Fprintf(&b, "<style>\n.pic{%s;font-family:%s;max-width:100%%;height:auto}\n", hues(lightHues[:]), fontStack)
 	fmt.Fprintf(&b, "@media screen and (prefers-color-scheme:dark){.pic{%s}}\n", hues(darkHues[:]))
-	b.WriteString(".pic text{unicode-bidi:isolate}\n@media print{.pic{print-color-adjust:exact;-webkit-print-color-adjust:exact}}\n</style>\n")
+	b.WriteString(".pic text{unicode-bidi:isolate}\n@media print{.pic{max-height:240mm;break-inside:avoid;print-color-adjust:exact;-webkit-print-color-adjust:exact}}\n</style>\n")
 	fmt.Fprintf(&b, "<rect width=\"%s\" height=\"%s\" style=\"fill:var(--pic-paper)\"/>\n", num(p.Width), num(p.Height))
 	b.Write(body.Bytes())
 	b.WriteString("</svg>\n")
