@@ -84,7 +84,7 @@ func oilEntries() []*Entry {
 			Name: "viscosity_walther", Title: "Viscosity of an oil at a temperature from two known points (Walther)",
 			Formula: "log10 log10(ν + 0.7) = A − B log10 T, T in K",
 			Params: []Param{
-				t("temperature", "where it is wanted").falls(), t("t1", "first temperature known").or(40), v("v1", "viscosity there").rises(),
+				t("temperature", "where it is wanted").falls(), t("t1", "first temperature known").or(40), v("v1", "viscosity there"),
 				t("t2", "second temperature known").or(100), v("v2", "viscosity there"), offset,
 			},
 			Results: []Param{anyNumber("viscosity", nu, "kinematic viscosity ν"), anyNumber("A", "", "constant"), anyNumber("B", "", "slope"), noYes("outside", "whether the temperature lies outside the two points")},
