@@ -19,8 +19,8 @@ var usual = map[string][2]float64{
 	"effective_radius.radius_1": {1, 50}, "effective_radius.radius_2": {-500, 500},
 	"stress": {1, 1500}, "area": {1, 500}, "stress_area": {5, 500}, "torque": {0.1, 300}, "found": {1, 200}, "specified": {1, 200}, "figure": {0, 500},
 	"preload": {0, 200}, "preload_max": {0, 200}, "preload_from_torque.diameter": {3, 36}, "torque_for_preload.diameter": {3, 36},
-	"three_wire.diameter": {5, 40}, "three_wire.pitch": {0.5, 4}, "wire": {0.4, 3}, "pitch_error": {-50, 50}, "error_near": {-50, 50}, "error_far": {-50, 50},
-	"thread_stretch.pitches": {10, 10}, "thread_stretch.length": {9, 21}, "as_made": {0, 100},
+	"three_wire.diameter": {5, 40}, "three_wire.pitch": {1, 1.6}, "wire": {0.8, 1}, "pitch_error": {-50, 50}, "error_near": {-50, 50}, "error_far": {-50, 50},
+	"thread_stretch.pitches": {10, 10}, "thread_stretch.length": {13.6, 16.4}, "as_made": {0, 100},
 	"t1": {20, 60}, "t2": {80, 120}, "v1": {20, 500}, "viscosity_walther.v2": {3, 19}, "viscosity_walther.temperature": {0, 120}, "v40": {10, 500}, "v100": {2.5, 40},
 	"kinematic": {2, 1000}, "valve_force": {10, 2000}, "play_growth": {0, 1}, "cam_lift": {0, 15}, "valve_lift.clearance": {0, 1},
 	"spring_rate.load": {1, 1000}, "deflection": {1, 50}, "load_1": {0, 500}, "load_2": {0, 2000}, "length_1": {40, 60}, "length_2": {20, 39}, "face_diameter": {5, 50}, "tappet_sag.radius": {30, 2000},
@@ -33,8 +33,9 @@ var usual = map[string][2]float64{
 
 // texts are samples for free text.
 var texts = map[string][]string{
-	"thread": {"M3", "M6", "M8", "M8x1", "M10", "M10x1.25", "M12", "M16x1.5", "M20", "M30"},
-	"size":   {"18 H7", "18 f7", "3 g6", "50 js9", "250 P7", "120 s6"}, "fit": {"18 H7/f7", "20 H7/p6", "40 H7/n6", "6 K7/h6"},
+	"thread_stretch.thread": {"M10", "M12x1.5", "M16x1.5", "M24x1.5"},
+	"thread":                {"M3", "M6", "M8", "M8x1", "M10", "M10x1.25", "M12", "M16x1.5", "M20", "M30"},
+	"size":                  {"18 H7", "18 f7", "3 g6", "50 js9", "250 P7", "120 s6"}, "fit": {"18 H7/f7", "20 H7/p6", "40 H7/n6", "6 K7/h6"},
 }
 
 func sampleNumber(rt *rapid.T, e *Entry, p *Param, label string) float64 {
@@ -81,7 +82,11 @@ func sampleArgs(rt *rapid.T, e *Entry) []Arg {
 		p := &e.Params[i]
 		switch {
 		case p.Unit == "text" && p.Choices == nil:
-			args[i].Text = rapid.SampledFrom(texts[p.Name]).Draw(rt, p.Name)
+			samples := texts[e.Name+"."+p.Name]
+			if samples == nil {
+				samples = texts[p.Name]
+			}
+			args[i].Text = rapid.SampledFrom(samples).Draw(rt, p.Name)
 		case p.Unit == "text":
 			args[i].Text = rapid.SampledFrom(p.Choices).Draw(rt, p.Name)
 		case p.List:
@@ -144,7 +149,7 @@ func TestMonotoneFlags(t *testing.T) {
 	}
 }
 
-// TestCallsNeverPanicAndStayInUnits: any arguments of the right kinds give
+// TestEntriesKeepTheirContract: any arguments of the right kinds give
 // values, or an error that names the entry; list results split evenly; text
 // results are indices of their words; every unit is known to measure.
 func TestEntriesKeepTheirContract(t *testing.T) {
