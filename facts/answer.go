@@ -14,8 +14,15 @@ type Answer struct {
 	Sure  string
 	Tool  string        // name of the instrument
 	Temp  *written.Node // temperature of the part when it was measured
-	At    source.Span
+	// Repeats is how many readings the value is the mean of, 0 = not told.
+	Repeats int
+	At      source.Span
 }
+
+// BadRepeats is the code of a number of readings that cannot be.
+var BadRepeats = source.Declare("bad-repeats", "the number of readings a value is the mean of is no whole number from 1")
+
+const mostRepeats = 1000
 
 // ReadAnswer reads a value, or { is = value, by = …, where = … }.
 func ReadAnswer(n *written.Node, ps *source.Problems) *Answer {
@@ -26,6 +33,13 @@ func ReadAnswer(n *written.Node, ps *source.Problems) *Answer {
 	a := &Answer{
 		Is: r.Node("is", written.Required), By: r.String("by"), Where: r.String("where"), Photo: r.String("photo"),
 		Sure: r.String("sure"), Tool: r.String("tool"), Temp: r.Node("temp"), At: n.At,
+	}
+	if n, ok := r.Int("repeats"); ok {
+		if n < 1 || n > mostRepeats {
+			ps.Addf(BadRepeats, r.At("repeats"), "answer: repeats is a whole number from 1 to %d", mostRepeats)
+		} else {
+			a.Repeats = n
+		}
 	}
 	r.Close()
 	if a.Is != nil {

@@ -20,7 +20,7 @@ type Inspection struct {
 	Work      []Work // in the order written
 	Earlier   []Earlier
 	Before    *written.Node   // [before]: what was seen before a nut was turned
-	Tables    []written.Entry // one for each table of places, in file order
+	Tables    []written.Entry // one for each table of places, in file order; a string is the answer to found of a place by itself
 	Parts     []AddedPart
 	Remarks   []Remark
 	Photos    []Photo
@@ -31,11 +31,12 @@ type Inspection struct {
 
 // Tool is an instrument. U is the standard uncertainty of one reading,
 // Calibration one shared by all its readings, Set the size that readings taken
-// as differences are counted from.
+// as differences are counted from, Reads the unit its readings are written in.
 type Tool struct {
 	Name                            Word
 	Is                              string
 	U, Calibration, Resolution, Set *written.Node
+	Reads                           *written.Node
 	Checked                         string
 }
 
@@ -45,6 +46,7 @@ type Work struct {
 	When, By, Note              string
 	Hours, Did, LeftOut, ToldBy *written.Node
 	On                          []Word
+	More                        []Line // other properties of work
 	At                          source.Span
 }
 

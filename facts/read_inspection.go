@@ -31,7 +31,7 @@ func ReadInspection(f *source.File, root *written.Node) (*Inspection, source.Pro
 			t := written.Open(e.Value, &ps, "tool")
 			in.Tools = append(in.Tools, Tool{
 				Name: Word{e.Name, e.At}, Is: t.String("is", written.Required),
-				U: t.Node("u"), Calibration: t.Node("calibration"), Resolution: t.Node("resolution"), Set: t.Node("set"),
+				U: t.Node("u"), Calibration: t.Node("calibration"), Resolution: t.Node("resolution"), Set: t.Node("set"), Reads: t.Text("reads"),
 				Checked: date(t, "checked", &ps).Text,
 			})
 			t.Close()
@@ -52,9 +52,9 @@ func ReadInspection(f *source.File, root *written.Node) (*Inspection, source.Pro
 	in.Before = r.Table("before")
 	in.readRest(r, &ps)
 	for _, e := range r.Rest() {
-		if e.Value.Kind != written.Table {
+		if e.Value.Kind != written.Table && e.Value.Kind != written.String {
 			ps.Addf(written.UnknownKey, e.At, "inspection: the key %q means nothing here", e.Name).
-				DidYouMean(e.Name, reservedOfTable).
+				DidYouMean(e.Name, ReservedTables).
 				Hint("what is seen of a part stands in the table of its place: [seat]")
 			continue
 		}
@@ -74,6 +74,9 @@ func (in *Inspection) readWork(i int, n *written.Node, ps *source.Problems) {
 		ID: word(r.Text("id")), When: date(r, "when", ps).Text, Hours: r.Node("hours"),
 		Did: r.Node("did"), LeftOut: r.Node("left_out"), By: r.String("by"), ToldBy: r.Node("told_by"), Note: r.String("note"),
 		On: words(r.Strings("on")), At: r.Place(),
+	}
+	for _, e := range r.Rest() {
+		w.More = append(w.More, Line{Word{e.Name, e.At}, e.Value})
 	}
 	if w.ID.Text == "" {
 		w.ID = Word{"work_" + strconv.Itoa(i+1), w.At}

@@ -10,18 +10,22 @@ import (
 
 // Codes of machine files.
 var (
-	StationsUneven  = source.Declare("stations-uneven", "lists of stations are not equally long")
-	UnknownStation  = source.Declare("unknown-station", "a {name} is none of the lists of stations, or a line is none of its stations")
-	TwoPlacesOneID  = source.Declare("two-places-one-id", "two places have the same id")
-	BadID           = source.Declare("bad-id", "an id has characters an id cannot have")
-	ReservedTable   = source.Declare("reserved-table", "a place would get a table whose name the inspection file needs itself")
-	UnknownPlace    = source.Declare("unknown-place", "a name is none of the machine's places")
-	NeedsOneOf      = source.Declare("needs-one-of", "one of several keys must be there, and only as many as make sense")
-	TooManyPlaces   = source.Declare("too-many-places", "the machine file makes more places than can be handled")
-	mostPlaces      = 500_000
-	reservedOfTable = []string{"machine", "number", "date", "by", "owner", "hours", "seen_by", "stripped", "not_stripped", "k",
-		"tools", "work", "earlier", "before", "part", "remark", "photo", "decision", "confirmed", "order", "tool", "all"}
+	StationsUneven   = source.Declare("stations-uneven", "lists of stations are not equally long")
+	UnknownStation   = source.Declare("unknown-station", "a {name} is none of the lists of stations, or a line is none of its stations")
+	TwoPlacesOneID   = source.Declare("two-places-one-id", "two places have the same id")
+	BadID            = source.Declare("bad-id", "an id has characters an id cannot have")
+	ReservedTable    = source.Declare("reserved-table", "a place would get a table whose name the inspection file needs itself")
+	UnknownPlace     = source.Declare("unknown-place", "a name is none of the machine's places")
+	NeedsOneOf       = source.Declare("needs-one-of", "one of several keys must be there, and only as many as make sense")
+	TooManyPlaces    = source.Declare("too-many-places", "the machine file makes more places than can be handled")
+	TwoPlacesOneLine = source.Declare("two-places-one-line", "two places would have the same line of the same table of an inspection")
 )
+
+const mostPlaces = 500_000
+
+// ReservedTables are the keys of an inspection that no table of places can have.
+var ReservedTables = []string{"machine", "number", "date", "by", "owner", "hours", "seen_by", "stripped", "not_stripped", "k",
+	"tools", "work", "earlier", "before", "part", "remark", "photo", "decision", "confirmed", "order", "tool", "all"}
 
 // ReadMachine reads a parsed machine file. Whatever problems there are, the
 // machine is as complete as can be.
@@ -153,6 +157,8 @@ func (m *Machine) readSize(n *written.Node, what, property, value string, ps *so
 
 func (m *Machine) checkIDs(ps *source.Problems) {
 	first := make(map[string]int, len(m.Places))
+	type line struct{ table, row string }
+	lines, tables := make(map[line]int, len(m.Places)), map[string]int{}
 	for i := range m.Places {
 		p := &m.Places[i]
 		if j, ok := first[p.ID]; ok {
@@ -161,15 +167,30 @@ func (m *Machine) checkIDs(ps *source.Problems) {
 			continue
 		}
 		first[p.ID] = i
-		if slices.Contains(reservedOfTable, p.Table) {
+		if slices.Contains(ReservedTables, p.Table) {
 			ps.Addf(ReservedTable, p.At, "place %q: an inspection file uses the table [%s] for something else", p.ID, p.Table).
 				Hint("begin the id with another word")
+		}
+		if p.Row == "all" || p.Row == "tool" {
+			ps.Addf(ReservedTable, p.At, "place %q: its line in an inspection would be %q, which means something else there", p.ID, p.Row).
+				Hint("give the station another name")
+		}
+		if j, ok := lines[line{p.Table, p.Row}]; ok {
+			ps.Addf(TwoPlacesOneLine, p.At, "the places %q and %q would both be line %q of the table [%s]", m.Places[j].ID, p.ID, p.Row, p.Table).
+				Beside(m.Places[j].At, "the other one").Hint("begin one of the ids with another word")
+		} else if j, ok := tables[p.Table]; ok && (p.Row == "") != (m.Places[j].Row == "") {
+			ps.Addf(TwoPlacesOneLine, p.At, "the places %q and %q would share the table [%s], which one of them fills alone", m.Places[j].ID, p.ID, p.Table).
+				Beside(m.Places[j].At, "the other one").Hint("begin one of the ids with another word")
+		}
+		lines[line{p.Table, p.Row}] = i
+		if _, ok := tables[p.Table]; !ok {
+			tables[p.Table] = i
 		}
 	}
 	for i := range m.Places {
 		for _, ref := range m.Places[i].Refs {
 			for _, to := range ref.To {
-				if _, ok := first[to.Text]; !ok && to.Text != "" {
+				if _, ok := first[to.Text]; !ok && to.Text != "" && to.Text != "machine" {
 					ps.Addf(UnknownPlace, to.At, "place %q: %s refers to %q, which is no place of this machine", m.Places[i].ID, ref.Property.Text, to.Text).
 						DidYouMean(to.Text, keys(first))
 				}

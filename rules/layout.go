@@ -2,6 +2,8 @@ package rules
 
 import (
 	"whyworn/facts"
+	"whyworn/facts/gauge"
+	"whyworn/facts/measure"
 	"whyworn/facts/source"
 	"whyworn/rules/vocab"
 )
@@ -24,6 +26,28 @@ type Layout struct {
 	byID  map[string]int32
 	refs  [][][]int32    // [kind][property]: for a Part property, the part referred to by ordinal, -1 = none
 	lists [][]listColumn // [kind][property]: for a Parts property
+
+	base   *Layout             // the machine's own, where an inspection adds parts; byID and tables then hold those only
+	tables map[string]*table   // by name: the tables of an inspection
+	early  map[string][]*table // by property: tables with a sign of that id that is had before a nut is turned
+	fixed  []fixed             // what the machine or pack fixes for every part of a kind, sorted by property
+}
+
+// table is a table of an inspection: the parts it speaks of, a line for each.
+type table struct {
+	name  string
+	parts []int32 // in the order of the machine file
+	kinds []*vocab.Kind
+	lines map[string]int32 // position in parts, by line
+	alone bool             // one part without a line of its own: the table holds its properties
+}
+
+// fixed is a value that holds for every part of a kind.
+type fixed struct {
+	prop  *vocab.Property
+	value vocab.Value
+	whose string
+	at    source.Span
 }
 
 // listColumn holds the lists of one property: those of ordinal i are
@@ -47,7 +71,18 @@ type Part struct {
 // Find gives the number of the part with this id.
 func (l *Layout) Find(id string) (int32, bool) {
 	n, ok := l.byID[id]
+	if !ok && l.base != nil {
+		n, ok = l.base.byID[id]
+	}
 	return n, ok
+}
+
+func (l *Layout) table(name string) *table {
+	t := l.tables[name]
+	if t == nil && l.base != nil {
+		t = l.base.tables[name]
+	}
+	return t
 }
 
 // Ref lists, by ordinal within p.Kind, the part that p refers to, -1 = none.
@@ -79,6 +114,56 @@ type Facts struct {
 	Uncertainties []Uncertainty
 	// Digest is the SHA-256 of the inspection's bytes, hexadecimal.
 	Digest string
+
+	Hours     *measure.Number // on the meter, base units; nil = not told
+	Sizes     []Measured      // one for each size that was read, in the order of Observations
+	Earlier   []Earlier       // readings of earlier days, as written
+	Decisions []Decision
+	Remarks   []Remark
+	Photos    []Photo
+	Confirmed []FactID   // what proved true later
+	Orders    [][]FactID // known orders of events, first to last
+}
+
+// FactID names one property of one part.
+type FactID struct {
+	Part int32
+	Prop *vocab.Property
+}
+
+// Measured is a size with all its readings.
+type Measured struct {
+	Observation int32 // index in Facts.Observations
+	Readings    gauge.Readings
+	Size        gauge.Size
+}
+
+// Earlier is a reading of an earlier day.
+type Earlier struct {
+	FactID
+	Value   vocab.Value
+	Size    *gauge.Size     // of a size
+	Hours   *measure.Number // on the meter then, base units; nil = not told
+	Written *facts.Earlier
+}
+
+// Decision is what the person decides for a part.
+type Decision struct {
+	Part    int32
+	Level   vocab.Level
+	Written *facts.Decision
+}
+
+// Remark is something seen that no question fits.
+type Remark struct {
+	Part    int32 // -1 = of no one part
+	Written *facts.Remark
+}
+
+// Photo is a photograph.
+type Photo struct {
+	Part    int32 // -1 = of no one part
+	Written *facts.Photo
 }
 
 // Observation is the value of one property of one part, as somebody gave it.

@@ -206,6 +206,7 @@ func (l *loader) layout(p *vocab.Property, n *written.Node) {
 		}
 		p.Layout.Across = append(p.Layout.Across, v)
 	}
+	p.Layout.Inside, _ = r.Bool("inside")
 	r.Close()
 	if len(p.Layout.Along) == 0 {
 		l.ps.Addf(BadLayout, n.Place(), "layout: along names at least one station along the part")

@@ -160,6 +160,7 @@ func (p *Property) Choice(id string) int {
 type Layout struct {
 	Along  []string  // names of the stations along the part: rows of readings, separated by '/'
 	Across []float64 // angles of the columns in degrees; nil = any number of columns, angles unknown
+	Inside bool      // of a bore: it wears larger, so its worn side is where it is largest
 }
 
 // Vocabulary is all the kinds of a pack.

@@ -1,0 +1,239 @@
+package rules
+
+import (
+	"cmp"
+	"strings"
+	"time"
+
+	"whyworn/facts"
+	"whyworn/facts/measure"
+	"whyworn/facts/source"
+	"whyworn/facts/written"
+	"whyworn/rules/vocab"
+)
+
+// LaterThanInspection is the code of earlier work that is not earlier.
+var LaterThanInspection = source.Declare("later-than-inspection", "work or a reading of an earlier day is later than the inspection, by date or by hours")
+
+// extend makes a layout with the work and the parts that the inspection adds.
+func (x *fitter) extend() {
+	in := x.in
+	if len(in.Work) == 0 && len(in.Parts) == 0 {
+		return
+	}
+	l := *x.l
+	l.base = x.l
+	l.byID, l.tables = make(map[string]int32, len(in.Work)+len(in.Parts)), map[string]*table{}
+	x.l = &l
+	a := &assembler{l: &l, ps: x.ps, lists: map[*vocab.Property][]pair{}}
+	a.start(len(in.Work) + len(in.Parts))
+	kind := l.Pack.Vocabulary.Kind("work")
+	works, parts := make([]int32, len(in.Work)), make([]int32, len(in.Parts))
+	for i := range in.Work {
+		w := &in.Work[i]
+		if works[i] = -1; x.free(w.ID) {
+			works[i] = a.add(Part{ID: w.ID.Text, Name: workName(w), Kind: kind, Work: w, Added: true, At: w.At})
+		}
+	}
+	for i := range in.Parts {
+		p := &in.Parts[i]
+		parts[i] = -1
+		if k := a.kind(p.Kind); k != nil && p.ID.Text != "" && x.free(p.ID) {
+			parts[i] = a.add(Part{ID: p.ID.Text, Name: p.Name, Kind: k, Table: p.ID.Text, Added: true, At: p.At})
+			l.enter(parts[i])
+		}
+	}
+	a.columns()
+	if on := kind.Property("on"); on != nil {
+		for i, n := range works {
+			if n >= 0 {
+				for _, part := range x.reached(in.Work[i].On) {
+					a.lists[on] = append(a.lists[on], pair{l.Parts[n].Ordinal, part})
+				}
+			}
+		}
+	}
+	for i, n := range parts {
+		if n >= 0 {
+			a.references(n, in.Parts[i].Refs)
+		}
+	}
+	a.reverse()
+	a.loops()
+	l.declareFor(a.from)
+}
+
+// declareFor gives new parts what is fixed for every part of their kind.
+func (l *Layout) declareFor(from int32) {
+	l.Declared = l.Declared[:len(l.Declared):len(l.Declared)]
+	for n := from; int(n) < len(l.Parts); n++ {
+		for i := range l.fixed {
+			if f := &l.fixed[i]; f.prop.Kind == l.Parts[n].Kind {
+				l.Declared = append(l.Declared, f.of(n))
+			}
+		}
+	}
+}
+
+// free tells whether an added part can have this id, and the problem if not.
+func (x *fitter) free(id facts.Word) bool {
+	if n, ok := x.l.Find(id.Text); ok {
+		x.ps.Addf(facts.TwoNames, id.At, "%q is the id of another part", id.Text).Beside(x.l.Parts[n].At, "the other one").Hint("give it another id")
+		return false
+	}
+	if x.l.table(id.Text) != nil {
+		x.ps.Addf(facts.TwoNames, id.At, "%q is the name of a table of places", id.Text).Hint("give it another id")
+		return false
+	}
+	for _, r := range facts.ReservedTables {
+		if r == id.Text {
+			x.ps.Addf(facts.ReservedTable, id.At, "an inspection file uses the name %q for something else", id.Text).Hint("give it another id")
+			return false
+		}
+	}
+	return true
+}
+
+func workName(w *facts.Work) string {
+	name := "work"
+	if n := cmp.Or(w.Did, w.LeftOut); n != nil && n.Kind == written.String {
+		name = strings.ReplaceAll(n.Text, "_", " ")
+		if w.Did == nil {
+			name = "left out: " + name
+		}
+	}
+	if w.When != "" {
+		name += ", " + w.When
+	}
+	return name
+}
+
+// reached resolves what work was done on: parts, or all parts of a table.
+func (x *fitter) reached(on []facts.Word) []int32 {
+	var out []int32
+	for _, w := range on {
+		if n, ok := x.l.Find(w.Text); ok {
+			out = append(out, n)
+		} else if t := x.l.table(w.Text); t != nil {
+			out = append(out, t.parts...)
+		} else if w.Text != "" {
+			x.unknownPart("work", w, x.l.tableNames()...)
+		}
+	}
+	return out
+}
+
+func (x *fitter) unknownPart(what string, w facts.Word, more ...string) {
+	x.ps.Addf(facts.UnknownPlace, w.At, "%s: %q is no part here", what, w.Text).DidYouMean(w.Text, append(x.l.ids(nil), more...))
+}
+
+// work types what is told of each work.
+func (x *fitter) work() {
+	for i := range x.l.Parts[len(x.l.Parts)-x.addedParts():] {
+		n := int32(len(x.l.Parts) - x.addedParts() + i)
+		part := &x.l.Parts[n]
+		if part.Work == nil {
+			continue
+		}
+		w := part.Work
+		for _, told := range [...]struct {
+			id   string
+			node *written.Node
+		}{{"did", w.Did}, {"left_out", w.LeftOut}, {"told_by", w.ToldBy}} {
+			if told.node != nil {
+				x.told(n, facts.Word{Text: told.id, At: told.node.Place()}, told.node)
+			}
+		}
+		for _, line := range w.More {
+			x.told(n, line.Property, line.Value)
+		}
+		x.ago(n, w)
+	}
+}
+
+func (x *fitter) addedParts() int {
+	if x.l.base == nil {
+		return 0
+	}
+	return len(x.l.Parts) - len(x.l.base.Parts)
+}
+
+// told enters a property of work as written.
+func (x *fitter) told(n int32, id facts.Word, node *written.Node) {
+	k := x.l.Parts[n].Kind
+	p := k.Property(id.Text)
+	can := func(p *vocab.Property) bool {
+		return !p.Role.Concluded() && p.Role != vocab.Derived && p.Type != vocab.Size && p.Type != vocab.Part && p.Type != vocab.Parts && p.ID != "hours_ago" && p.ID != "days_ago"
+	}
+	switch {
+	case p == nil:
+		unknownProperty(x.ps, id, k, can).Hint("of work can be told: %s", strings.Join(append(propertyIDs(k, can), "when", "hours", "on", "by", "note", "id"), ", "))
+		return
+	case !can(p):
+		q := x.ps.Addf(FindingObserved, id.At, "%s cannot be told: it is %s", p.Label(), origin(p))
+		if p.ID == "hours_ago" || p.ID == "days_ago" {
+			q.Message = p.Label() + " is worked out of the inspection's date and hours and those of the work"
+			q.Hint("write when = … and hours = \"…\"")
+		}
+		return
+	}
+	if a, ok := x.read(p, node, false); ok {
+		a.part = n
+		x.pending = append(x.pending, a)
+	}
+}
+
+// ago works out how long ago work was done, by the meter and by the calendar.
+func (x *fitter) ago(n int32, w *facts.Work) {
+	if w.Hours != nil {
+		then, ok := quantity(w.Hours, hour, x.ps)
+		if ok && x.f.Hours != nil {
+			ago := x.f.Hours.Sub(then)
+			if ago.Hi < 0 {
+				x.ps.Addf(LaterThanInspection, w.Hours.At, "the work was done at more hours than the inspection").Beside(x.in.Hours.At, "the inspection")
+			} else {
+				x.since(n, "hours_ago", numberValue(notNegative(ago)), w.Hours)
+			}
+		}
+	}
+	if days, ok := daysBetween(w.When, x.in.Date.Text); ok {
+		if days < 0 {
+			x.ps.Addf(LaterThanInspection, w.At, "the work of %s is later than the inspection", w.When).Beside(x.in.Date.At, "the inspection")
+			return
+		}
+		x.since(n, "days_ago", numberValue(measure.Exact(day.ToBase(float64(days)))), nil)
+	}
+}
+
+var day, _ = measure.UnitOf("d")
+
+// notNegative cuts off what cannot be: time ago is not before 0.
+func notNegative(n measure.Number) measure.Number {
+	if n.Lo < 0 {
+		n.Lo, n.LoOpen = 0, false
+	}
+	return n
+}
+
+func (x *fitter) since(n int32, id string, v vocab.Value, node *written.Node) {
+	p := x.l.Parts[n].Kind.Property(id)
+	if p == nil {
+		return
+	}
+	a := x.newAnswer()
+	*a = facts.Answer{Is: node, At: x.l.Parts[n].Work.At}
+	if node != nil {
+		a.At = node.At
+	}
+	x.pending = append(x.pending, pending{part: n, tool: -1, prop: p, value: v, answer: a})
+}
+
+// daysBetween counts calendar days; false if a date is missing.
+func daysBetween(from, to string) (int, bool) {
+	a, err1 := time.Parse(time.DateOnly, from)
+	b, err2 := time.Parse(time.DateOnly, to)
+	if err1 != nil || err2 != nil {
+		return 0, false
+	}
+	return int(b.Sub(a).Hours() / 24), true
+}
