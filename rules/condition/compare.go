@@ -38,7 +38,7 @@ func (c *checker) compare(n *ast.BinaryNode, l, r val) val {
 			return out
 		}
 	case lk == KNum && rk == KNum:
-		if e := c.twoNumbers(out, n, l, op, r); e != nil {
+		if e := c.twoNumbers(out, l, op, r); e != nil {
 			out.e = e
 			return out
 		}

@@ -361,7 +361,11 @@ func unbare(e *Expr) *Expr { e.Type.Bare = false; return e }
 
 var orderOps = map[string]Op{"<": Lt, "<=": Le, ">": Gt, ">=": Ge}
 
-func (c *checker) twoNumbers(out val, n *ast.BinaryNode, l val, op string, r val) *Expr {
+func (c *checker) twoNumbers(out, l val, op string, r val) *Expr {
+	if l.e.Op == Const && r.e.Op == Const {
+		c.addf(ReadsNothing, out, "two written numbers are compared, so the answer never changes").Hint("one side must be a property: name.property")
+		return nil
+	}
 	if op == "==" || op == "!=" {
 		if !l.whole || !r.whole {
 			for _, v := range []val{l, r} {

@@ -4,7 +4,12 @@ import "whyworn/rules/vocab"
 
 // dependencies adds the properties that e reads, each once, strict if it is
 // read strictly anywhere.
-func dependencies(deps []Dep, e *Expr) []Dep { return depend(deps, e, false) }
+func dependencies(deps []Dep, e *Expr) []Dep {
+	if deps == nil {
+		deps = make([]Dep, 0, 4)
+	}
+	return depend(deps, e, false)
+}
 
 func depend(deps []Dep, e *Expr, strict bool) []Dep {
 	switch e.Op {

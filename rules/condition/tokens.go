@@ -1,13 +1,11 @@
 package condition
 
 import (
-	"io"
 	"sort"
 	"strings"
 	"unicode/utf8"
 
 	"github.com/expr-lang/expr/ast"
-	"github.com/expr-lang/expr/file"
 	"github.com/expr-lang/expr/parser/lexer"
 
 	"whyworn/facts/measure"
@@ -32,6 +30,7 @@ type checker struct {
 
 	elems []element // of the predicates round the node being walked, innermost last
 	slab  []Expr
+	args  []*Expr
 }
 
 // element is what a predicate runs over.
@@ -54,28 +53,6 @@ type val struct {
 }
 
 func is(t *lexer.Token, k lexer.Kind, v string) bool { return t.Kind == k && t.Value == v }
-
-// lex cuts the text into tokens; false if that fails, which is then told.
-// The parser lexes once more: it gives no ranges and hides the decimal texts.
-func (c *checker) lex() bool {
-	c.ascii = utf8.RuneCountInString(c.text) == len(c.text)
-	l := lexer.New()
-	l.Reset(file.NewSource(c.text))
-	c.toks = make([]lexer.Token, 0, 8+len(c.text)/4)
-	for {
-		t, err := l.Next()
-		if err == io.EOF {
-			return true
-		}
-		if err != nil {
-			c.lexError(err)
-			return false
-		}
-		if t.Kind != lexer.EOF {
-			c.toks = append(c.toks, t)
-		}
-	}
-}
 
 // runes cuts text by rune offsets, clamped.
 func (c *checker) runes(from, to int) string {
@@ -204,8 +181,17 @@ func (c *checker) expr(op Op, t Type, a, b int, args ...*Expr) *Expr {
 		}
 		c.slab = make([]Expr, 0, max(n, 2))
 	}
-	c.slab = append(c.slab, Expr{Op: op, Type: t, Args: args, From: c.off + c.toks[a].From, To: c.off + c.toks[b].To})
-	return &c.slab[len(c.slab)-1]
+	c.slab = append(c.slab, Expr{Op: op, Type: t, From: c.off + c.toks[a].From, To: c.off + c.toks[b].To})
+	e := &c.slab[len(c.slab)-1]
+	if len(args) > 0 {
+		if cap(c.args)-len(c.args) < len(args) {
+			c.args = make([]*Expr, 0, max(cap(c.slab)+1, len(args)))
+		}
+		at := len(c.args)
+		c.args = append(c.args, args...)
+		e.Args = c.args[at:len(c.args):len(c.args)]
+	}
+	return e
 }
 
 // bad is a node about which everything has been told.
