@@ -23,9 +23,7 @@ func (m *Machine) readPlace(n *written.Node, ps *source.Problems) {
 		return
 	}
 	x := &expander{m: m, ps: ps, value: map[string]int{}}
-	for _, l := range m.Stations {
-		x.lists = append(x.lists, l)
-	}
+	x.lists = append(x.lists, m.Stations...)
 	x.shared = len(x.lists)
 	if own != nil {
 		for _, e := range own.Entries {

@@ -1,0 +1,45 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+
+	"whyworn/explain/answer"
+	"whyworn/explain/tell"
+)
+
+func (a *app) diagnose() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "diagnose INSPECTION",
+		Short: "say what is wrong, where it began, what becomes of each part, what to look at next",
+		Example: "  whyworn diagnose testdata/station/engine-2.toml\n" +
+			"  whyworn diagnose --json inspection.json",
+		Args: exactly("INSPECTION"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			o, err := a.open(args[0])
+			if err != nil {
+				return err
+			}
+			return a.tellDiagnosis(o)
+		},
+	}
+	a.inspectionFlags(cmd)
+	return cmd
+}
+
+func (a *app) tellDiagnosis(o *opened) error {
+	c, err := o.run()
+	if err != nil {
+		return err
+	}
+	d := c.Diagnose()
+	if a.json {
+		return a.answer(answer.Diagnosis(d, o.ps))
+	}
+	if len(o.ps) > 0 {
+		a.problems(o.ps)
+	}
+	p := tell.NewPage(a.width)
+	tell.Diagnosis(p, d)
+	_, err = p.WriteTo(a.out)
+	return err
+}

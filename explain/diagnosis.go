@@ -1,0 +1,196 @@
+package explain
+
+import (
+	"cmp"
+	"slices"
+
+	"whyworn/engine/record"
+	"whyworn/engine/weigh"
+	"whyworn/facts/truth"
+	"whyworn/rules"
+	"whyworn/rules/vocab"
+)
+
+// Diagnosis is all that one inspection answers.
+type Diagnosis struct {
+	Case
+	Story    *Story
+	Verdicts []Becomes
+	Remedies []ToDo
+	Open     []OpenCause
+	Next     []Look
+	// NotLooked are questions of parts nobody has looked at, by part.
+	NotLooked []record.FactID
+	// CouldNotTell are those looked at without an answer; Absent those looked
+	// for and normal.
+	CouldNotTell, Absent []int // indexes in Facts.Observations
+	Cautions             []*rules.Caution
+}
+
+// Becomes is what becomes of a part, by the rules and by the person.
+type Becomes struct {
+	record.Verdict
+	Ways      []record.Way // the rules that give it
+	Untouched bool         // nobody has looked at anything of the part
+	Decision  *rules.Decision
+}
+
+// ToDo is a remedy bound to parts.
+type ToDo struct {
+	Remedy *rules.Remedy
+	Bound  []int32
+}
+
+// OpenCause is a cause that is neither held nor excluded though something is
+// known of it.
+type OpenCause struct {
+	record.Finding
+	Rivals []record.FactID // causes that exclude it
+}
+
+// nextShown is how many looks a diagnosis lists.
+const nextShown = 6
+
+// Diagnose answers everything at once.
+func (c *Case) Diagnose() *Diagnosis {
+	d := &Diagnosis{Case: *c, Story: c.Story()}
+	d.verdicts()
+	d.remedies()
+	d.open()
+	d.looked()
+	d.Next = c.Next(nextShown)
+	return d
+}
+
+func (d *Diagnosis) verdicts() {
+	touched := map[int32]bool{}
+	for i := range d.Facts.Observations {
+		touched[d.Facts.Observations[i].Part] = true
+	}
+	for _, v := range d.Result.Verdicts {
+		b := Becomes{Verdict: v, Untouched: !touched[v.Part] && v.Level <= vocab.InspectFurther}
+		if p := d.Facts.Parts[v.Part].Kind.Property(vocab.VerdictID(v.Level)); p != nil {
+			for _, w := range d.Ways(record.FactID{Part: v.Part, Prop: p}) {
+				if w.State == truth.True {
+					b.Ways = append(b.Ways, w)
+				}
+			}
+		}
+		for i := range d.Facts.Decisions {
+			if d.Facts.Decisions[i].Part == v.Part {
+				b.Decision = &d.Facts.Decisions[i]
+			}
+		}
+		d.Verdicts = append(d.Verdicts, b)
+	}
+}
+
+func (d *Diagnosis) remedies() {
+	seen := map[*rules.Caution]bool{}
+	for _, k := range d.Pack.Shown {
+		seen[k] = true
+		d.Cautions = append(d.Cautions, k)
+	}
+	for _, m := range d.Pack.Remedies {
+		for _, in := range d.instances(m.Each, m.If) {
+			if in.State == truth.True {
+				d.Remedies = append(d.Remedies, ToDo{m, in.Bound})
+			}
+		}
+	}
+	slices.SortStableFunc(d.Remedies, func(a, b ToDo) int {
+		return cmp.Or(cmp.Compare(a.Remedy.Order, b.Remedy.Order), cmp.Compare(a.Remedy.Index, b.Remedy.Index))
+	})
+	for _, t := range d.Remedies {
+		for _, k := range t.Remedy.Cautions {
+			if !seen[k] {
+				seen[k] = true
+				d.Cautions = append(d.Cautions, k)
+			}
+		}
+	}
+}
+
+func (d *Diagnosis) open() {
+	for _, f := range d.Result.Findings() {
+		if f.State != truth.Unknown || f.Prop.Role != vocab.Cause {
+			continue
+		}
+		if f.Prop.Weighed && !f.Decided && !f.Conflict {
+			continue // nothing speaks for or against it yet
+		}
+		o := OpenCause{Finding: f}
+		for _, v := range d.Pack.Rivals {
+			for _, in := range d.instances(v.Each, v.If) {
+				o.rivals(v, in.Bound)
+			}
+		}
+		d.Open = append(d.Open, o)
+	}
+	slices.SortStableFunc(d.Open, func(a, b OpenCause) int { return cmp.Compare(b.Probability, a.Probability) })
+}
+
+func (o *OpenCause) rivals(v *rules.Rivals, bound []int32) {
+	ids := make([]record.FactID, len(v.Causes))
+	for i, h := range v.Causes {
+		ids[i] = record.FactID{Part: bound[h.Var], Prop: h.Prop}
+	}
+	if !slices.Contains(ids, o.FactID) {
+		return
+	}
+	for _, id := range ids {
+		if id != o.FactID && !slices.Contains(o.Rivals, id) {
+			o.Rivals = append(o.Rivals, id)
+		}
+	}
+}
+
+func (d *Diagnosis) looked() {
+	for i := range d.Facts.Observations {
+		o := &d.Facts.Observations[i]
+		switch {
+		case o.Basis != int32(i) || o.Prop.Role != vocab.Sign:
+		case o.Value.Looked == vocab.CouldNotTell:
+			d.CouldNotTell = append(d.CouldNotTell, i)
+		case o.Prop.Normal != 0 && o.Value.Looked == vocab.Told && o.Value.Mask&^o.Prop.Normal == 0:
+			d.Absent = append(d.Absent, i)
+		}
+	}
+	for n := range d.Facts.Parts {
+		part := &d.Facts.Parts[n]
+		if part.Work != nil {
+			continue
+		}
+		for _, p := range part.Kind.Properties {
+			if p.Observable && p.Role == vocab.Sign && p.Type != vocab.Text && d.Facts.Lookup(int32(n), p) == nil {
+				d.NotLooked = append(d.NotLooked, record.FactID{Part: int32(n), Prop: p})
+			}
+		}
+	}
+}
+
+// HowSure says how sure a finding is: "seen", "by rule", or the word and
+// figure of its probability.
+func HowSure(f record.Fact) string {
+	switch {
+	case f.Certain:
+		return "by rule"
+	case f.Decided || f.Probability > 0:
+		return weigh.Word(f.Probability) + ", " + OddsWords(f.Probability)
+	}
+	return "open"
+}
+
+// OddsWords tells a probability as a count: "9 in 10", "97 in 100", "over 999
+// in 1000".
+func OddsWords(p float64) string {
+	switch {
+	case p > 0.999:
+		return "over 999 in 1000"
+	case p < 0.001:
+		return "under 1 in 1000"
+	case p >= 0.985 || p < 0.015:
+		return count(p, 1000)
+	}
+	return count(p, 100)
+}

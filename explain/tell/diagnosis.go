@@ -1,0 +1,331 @@
+package tell
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"whyworn/engine/record"
+	"whyworn/explain"
+	"whyworn/facts/truth"
+	"whyworn/rules/vocab"
+)
+
+// Diagnosis writes all of a diagnosis: the few sentences first, details after.
+func Diagnosis(p *Page, d *explain.Diagnosis) {
+	heading(p, d)
+	inShort(p, d)
+	for _, s := range d.Surveys() {
+		survey(p, s)
+	}
+	whatIsWrong(p, d)
+	notAccounted(p, d)
+	becomes(p, d)
+	toDo(p, d)
+	next(p, d)
+	notes(p, d)
+}
+
+func heading(p *Page, d *explain.Diagnosis) {
+	in, m := d.Facts.Inspection, d.Facts.Machine
+	who := []string{m.Name}
+	if in.Number != "" {
+		who = append(who, in.Number)
+	}
+	p.Line(strings.Join(who, ", "))
+	var when []string
+	if in.Date.Text != "" {
+		when = append(when, "stripped "+in.Date.Text)
+	}
+	if in.By != "" {
+		when = append(when, "by "+in.By)
+	}
+	if in.Hours != nil {
+		when = append(when, in.Hours.Text+" on the meter")
+	}
+	if len(when) > 0 {
+		p.Line(strings.Join(when, ", "))
+	}
+	p.Line("pack " + d.Pack.ID + " " + d.Pack.Version)
+}
+
+func inShort(p *Page, d *explain.Diagnosis) {
+	p.Head("in short")
+	for _, s := range d.InShort() {
+		p.Para("  ", "  ", s)
+	}
+}
+
+func survey(p *Page, s explain.Survey) {
+	p.Head("along the " + s.Along)
+	rows := [][]string{append([]string{""}, s.Stations...)}
+	for _, r := range s.Rows {
+		rows = append(rows, append([]string{r.Name}, r.Cells...))
+	}
+	p.Table("  ", rows)
+}
+
+func whatIsWrong(p *Page, d *explain.Diagnosis) {
+	p.Head("what is wrong")
+	if len(d.Story.Chains) == 0 {
+		p.Para("  ", "  ", "Nothing in what was looked at shows anything wrong. What was not looked at is listed below.")
+	}
+	for i, k := range d.Story.Chains {
+		if i > 0 {
+			p.Gap()
+		}
+		for _, f := range k.Findings {
+			label := roleLabel(f.Role, i > 0)
+			text := d.FactName(f.FactID)
+			if why := d.Because(f.FactID); why != "" {
+				text += " - " + why
+			}
+			p.Item("  "+label, columnOfFindings, text+" ("+explain.HowSure(f.Fact)+")")
+			for _, a := range d.Standing(f.FactID) {
+				p.Item("", columnOfFindings, "stands unless "+d.Condition(a.Rule.Unless[a.Unless], a.Bound)+": not looked at")
+			}
+		}
+		for _, c := range k.Circles {
+			p.Item("  feeds itself", columnOfFindings, circleWords(d, c))
+		}
+		for _, f := range k.Findings {
+			if f.Decided {
+				weighing(p, d, f.FactID)
+			}
+		}
+	}
+	for _, e := range d.Story.Missing {
+		p.Item("  but", columnOfFindings, fmt.Sprintf("%s usually shows %s, and that was looked for and not found",
+			d.FactName(e.Cause), d.SignWords(&e.Way)))
+	}
+	for _, o := range d.Open {
+		text := fmt.Sprintf("%s: %s (%s)", d.FactName(o.FactID), "neither held nor excluded", explain.HowSure(o.Fact))
+		if len(o.Rivals) > 0 {
+			text += "; not decided between this and " + factNames(d, o.Rivals)
+		}
+		p.Item("  open", columnOfFindings, text)
+	}
+	for _, k := range d.Result.Conflicts {
+		p.Item("  at odds", columnOfFindings, d.ConflictWords(k))
+	}
+}
+
+const columnOfFindings = 16
+
+func roleLabel(r explain.Role, second bool) string {
+	switch r {
+	case explain.Root:
+		if second {
+			return "apart, began"
+		}
+		return "began"
+	case explain.Circle:
+		return "circle"
+	case explain.KnockOn:
+		return "then"
+	}
+	return "apart"
+}
+
+func circleWords(d *explain.Diagnosis, c explain.SelfFeeding) string {
+	text := factNames(d, c.Members) + ": each makes the next worse"
+	switch {
+	case len(c.Started) > 0:
+		text += "; started by " + factNames(d, c.Started)
+	case len(c.Perhaps) > 0:
+		var from []record.FactID
+		for _, l := range c.Perhaps {
+			if !slices.Contains(from, l.From) {
+				from = append(from, l.From)
+			}
+		}
+		text += "; what started it is not known: it could have been " + factNames(d, from)
+	default:
+		text += "; nothing outside it is known to have started it"
+	}
+	return text
+}
+
+func factNames(d *explain.Diagnosis, ids []record.FactID) string {
+	var out []string
+	for _, id := range ids {
+		out = append(out, d.FactName(id))
+	}
+	return strings.Join(out, "; ")
+}
+
+func weighing(p *Page, d *explain.Diagnosis, id record.FactID) {
+	g := d.Weighing(id)
+	f := d.Result.Fact(id.Part, id.Prop)
+	p.Gap()
+	p.Line("  Evidence on " + d.FactName(id) + ", in decibans")
+	row := func(label string, w *record.Way) {
+		p.Item(fmt.Sprintf("  %-9s %6s  ", label, w.Weight), columnOfWeights, d.SignWords(w)+signState(w))
+	}
+	p.Item(fmt.Sprintf("  %-9s %6s  ", "start", d.Start(id)), columnOfWeights, "how common it is among such parts")
+	for i := range g.For {
+		row("for", &g.For[i])
+	}
+	for i := range g.Against {
+		row("against", &g.Against[i])
+	}
+	for i := range g.AlreadyCounted {
+		w := &g.AlreadyCounted[i]
+		label := "      -"
+		through := "already counted"
+		if w.Through >= 0 && w.Through < len(g.All) {
+			through += " through: " + d.SignWords(&g.All[w.Through])
+		}
+		p.Item(fmt.Sprintf("  %-9s %6s  ", "counted", strings.TrimSpace(label)), columnOfWeights, d.SignWords(w)+", "+through)
+	}
+	p.Item(fmt.Sprintf("  %-9s %6s  ", "sum", d.Sum(id)), columnOfWeights, explain.HowSure(f))
+}
+
+const columnOfWeights = 20
+
+func signState(w *record.Way) string {
+	switch {
+	case w.Sign.State == truth.False:
+		return ": looked for, not so"
+	case w.Sign.State == truth.True:
+		return ""
+	}
+	return ": partly known"
+}
+
+func notAccounted(p *Page, d *explain.Diagnosis) {
+	in := d.Facts.Inspection
+	if len(d.Story.Unaccounted)+len(in.Remarks) == 0 {
+		return
+	}
+	p.Head("not accounted for")
+	for _, s := range d.Story.Unaccounted {
+		p.Para("  ", "    ", d.ObservationWords(s.Observation))
+	}
+	for _, r := range in.Remarks {
+		text := r.Text
+		if r.Of.Text != "" {
+			text = r.Of.Text + ": " + text
+		}
+		if r.Photo != "" {
+			text += " (photo " + r.Photo + ")"
+		}
+		p.Para("  ", "    ", text+" - no question of this pack fits it")
+	}
+}
+
+func becomes(p *Page, d *explain.Diagnosis) {
+	p.Head("what becomes of it")
+	var untouched []int32
+	for _, level := range []vocab.Level{vocab.Replace, vocab.Rework, vocab.InspectFurther, vocab.Refit} {
+		var plain []int32
+		for i := range d.Verdicts {
+			v := &d.Verdicts[i]
+			switch {
+			case v.Level != level:
+			case v.Untouched:
+				untouched = append(untouched, v.Part)
+			case level == vocab.Refit && v.Decision == nil:
+				plain = append(plain, v.Part)
+			default:
+				p.Item("  "+level.String(), columnOfVerdicts, d.VerdictWords(v))
+			}
+		}
+		if len(plain) > 0 {
+			p.Item("  "+level.String(), columnOfVerdicts, d.Together(plain))
+		}
+	}
+	if len(untouched) > 0 {
+		p.Item("  no word", columnOfVerdicts, d.Together(untouched)+": nobody has looked")
+	}
+}
+
+const columnOfVerdicts = 20
+
+func toDo(p *Page, d *explain.Diagnosis) {
+	if len(d.Remedies) == 0 {
+		return
+	}
+	p.Head("to do, in this order")
+	for i, t := range d.Remedies {
+		label := fmt.Sprintf("%3d  ", i+1)
+		title := d.Say(t.Remedy.Title, t.Bound)
+		if t.Remedy.BeforeNewParts {
+			title += " (before new parts go in)"
+		}
+		p.Para(label, "     ", title)
+		for _, step := range d.SayAll(t.Remedy.Do, t.Bound) {
+			p.Para("       . ", "         ", step)
+		}
+		if t.Remedy.ShowsItWorked != nil {
+			p.Para("       it worked when ", "         ", d.Say(t.Remedy.ShowsItWorked, t.Bound))
+		}
+		for _, l := range d.SayAll(t.Remedy.LookAlso, t.Bound) {
+			p.Para("       look also: ", "         ", l)
+		}
+	}
+	for _, until := range d.DoNotRun() {
+		p.Para("  DO NOT RUN until ", "    ", until)
+	}
+	for _, r := range d.Story.LookAlso {
+		p.Para("  SAME WORK: ", "    ", d.ReachWords(r))
+	}
+	for _, k := range d.Cautions {
+		p.Para("  MIND: ", "    ", k.Text)
+	}
+}
+
+func next(p *Page, d *explain.Diagnosis) {
+	if len(d.Next) == 0 {
+		return
+	}
+	p.Head("look next")
+	Looks(p, &d.Case, d.Next)
+}
+
+// Looks writes what to look at next as a table.
+func Looks(p *Page, c *explain.Case, looks []explain.Look) {
+	rows := [][]string{{"", "look at", "minutes", "it speaks to"}}
+	for i, l := range looks {
+		var settles []string
+		for _, id := range l.Settles {
+			settles = append(settles, c.FactName(id))
+		}
+		for _, v := range l.Verdict {
+			settles = append(settles, "what becomes of "+c.PartName(v))
+		}
+		const most = 3
+		if n := len(settles); n > most {
+			settles = append(settles[:most], fmt.Sprintf("and %d more", n-most))
+		}
+		ask := c.PartName(l.Ask.Part) + ": " + l.Ask.Prop.Name
+		if l.NowOrNever {
+			ask += " - NOW OR NEVER"
+		}
+		rows = append(rows, []string{fmt.Sprint(i + 1), ask, fmt.Sprintf("%g", l.Minutes), strings.Join(settles, "; ")})
+	}
+	p.Table("  ", rows)
+}
+
+func notes(p *Page, d *explain.Diagnosis) {
+	p.Gap()
+	if n := len(d.CouldNotTell); n > 0 {
+		var out []string
+		for _, i := range d.CouldNotTell {
+			o := &d.Facts.Observations[i]
+			out = append(out, d.PartName(o.Part)+": "+o.Prop.Name)
+		}
+		p.Para("Looked at, could not tell: ", "  ", strings.Join(out, "; "))
+	}
+	p.Para("", "  ", fmt.Sprintf("%d answers given, %d of them looked for and normal; %d questions of this pack not looked at.",
+		d.Answers(), len(d.Absent), len(d.NotLooked)))
+	if n := len(d.Result.WithoutU); n > 0 {
+		p.Para("", "  ", fmt.Sprintf("%d conclusions compare readings for which no uncertainty was given.", n))
+	}
+	if d.Pack.LimitsOfMethod != "" {
+		p.Para("", "  ", d.Pack.LimitsOfMethod)
+	}
+	if ask := d.AskWhy(); ask != "" {
+		p.Line("Ask: " + ask)
+	}
+}
