@@ -1,0 +1,254 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"runtime"
+	"sync/atomic"
+
+	"github.com/spf13/cobra"
+
+	"whyworn/engine"
+	"whyworn/explain"
+	"whyworn/explain/answer"
+	"whyworn/facts"
+	"whyworn/facts/jsonfile"
+	"whyworn/facts/source"
+	"whyworn/rules"
+)
+
+func (a *app) batch() *cobra.Command {
+	var full bool
+	cmd := &cobra.Command{
+		Use:   "batch --machine FILE < in.ndjson > out.ndjson",
+		Short: "one inspection a line in, one result a line out, in order, on all processors",
+		Long: `Reads one inspection as JSON a line, all of one machine, and writes one result
+a line in the same order. A line that cannot be read gets a line with its
+problems; then the exit status is 1. With --full each result also has story,
+remedies and what to look at next, which costs more than the reasoning itself.`,
+		Args: exactly(),
+		RunE: func(*cobra.Command, []string) error { return a.runBatch(full) },
+	}
+	cmd.Flags().StringVar(&a.machine, "machine", "", "machine file (needed)")
+	cmd.Flags().StringVar(&a.packDir, "pack", "", "folder of a pack of your own, or the name of one that ships")
+	cmd.Flags().BoolVar(&full, "full", false, "with story, remedies and next looks")
+	return cmd
+}
+
+func (a *app) runBatch(full bool) error {
+	a.json = true
+	if a.machine == "" {
+		return source.Problems{(&source.Problem{Code: callCode, Message: "batch needs the machine"}).Hint("give --machine FILE")}
+	}
+	f, problem := source.ReadFile(a.machine)
+	if problem != nil {
+		return source.Problems{problem}
+	}
+	m, ps := parseMachine(f)
+	if m == nil || ps.HasErrors() {
+		return ps
+	}
+	pack, more := a.pack(m.Pack)
+	if ps = append(ps, more...); pack == nil || ps.HasErrors() {
+		return ps
+	}
+	layout, more := rules.Assemble(pack, m)
+	if ps = append(ps, more...); ps.HasErrors() {
+		return ps
+	}
+	program, more := engine.Compile(pack)
+	if program == nil {
+		return append(ps, more...)
+	}
+	b := &batch{layout: layout, program: program, full: full}
+	if err := b.pump(a.in, a.out); err != nil {
+		return err
+	}
+	if n := b.bad.Load(); n > 0 {
+		fmt.Fprintf(a.errs, "whyworn: %d lines could not be read; their problems stand in their places\n", n)
+		return errFound
+	}
+	return nil
+}
+
+// batch runs lines in blocks, each block on one processor.
+type batch struct {
+	layout  *rules.Layout
+	program *engine.Program
+	full    bool
+	bad     atomic.Int64
+}
+
+// block is some lines and, when done is closed, their answers.
+type block struct {
+	first int // number of the first line, from 1
+	lines []byte
+	out   bytes.Buffer
+	err   error
+	done  chan struct{}
+}
+
+const (
+	blockSize = 128 << 10
+	mostLine  = 1 << 20
+)
+
+// pump reads blocks, has them run side by side, and writes them in order. As
+// many blocks are under way as there are processors and a few more, so memory
+// does not grow with the input.
+func (b *batch) pump(in io.Reader, out io.Writer) error {
+	workers := runtime.GOMAXPROCS(0)
+	work, order := make(chan *block, workers), make(chan *block, 2*workers)
+	for range workers {
+		go func() {
+			w := worker{batch: b}
+			for k := range work {
+				w.run(k)
+				close(k.done)
+			}
+		}()
+	}
+	readErr := make(chan error, 1)
+	stop := make(chan struct{})
+	go func() {
+		defer close(order)
+		defer close(work)
+		readErr <- b.read(in, func(k *block) bool {
+			select {
+			case order <- k:
+			case <-stop:
+				return false
+			}
+			work <- k
+			return true
+		})
+	}()
+	var failed error
+	for k := range order {
+		<-k.done
+		if failed != nil {
+			continue
+		}
+		if failed = k.err; failed == nil {
+			_, failed = out.Write(k.out.Bytes())
+		}
+		if failed != nil {
+			close(stop)
+		}
+	}
+	return errors.Join(failed, <-readErr)
+}
+
+func (b *batch) read(in io.Reader, give func(*block) bool) error {
+	r := bufio.NewReaderSize(in, blockSize)
+	line := 1
+	for {
+		k := &block{first: line, done: make(chan struct{})}
+		k.lines = make([]byte, 0, blockSize+4096)
+		for len(k.lines) < blockSize {
+			part, err := r.ReadSlice('\n')
+			k.lines = append(k.lines, part...)
+			if err == bufio.ErrBufferFull {
+				if len(k.lines) > 2*mostLine {
+					return source.Problems{{Code: callCode, Message: fmt.Sprintf("line %d is longer than %d bytes", line, mostLine)}}
+				}
+				continue
+			}
+			if len(part) > 0 {
+				line++
+			}
+			if err == io.EOF {
+				if len(k.lines) > 0 {
+					give(k)
+				}
+				return nil
+			}
+			if err != nil {
+				return err
+			}
+		}
+		for k.lines[len(k.lines)-1] != '\n' { // the line goes on
+			part, err := r.ReadSlice('\n')
+			k.lines = append(k.lines, part...)
+			if err != nil && err != bufio.ErrBufferFull {
+				break
+			}
+			if len(k.lines) > 2*mostLine {
+				return source.Problems{{Code: callCode, Message: fmt.Sprintf("line %d is longer than %d bytes", line, mostLine)}}
+			}
+		}
+		if !give(k) {
+			return nil
+		}
+	}
+}
+
+// worker runs lines one after the other in one session.
+type worker struct {
+	*batch
+	session *engine.Session
+}
+
+type badLine struct {
+	Line     int             `json:"line"`
+	Problems source.Problems `json:"problems"`
+}
+
+func (w *worker) run(k *block) {
+	enc := json.NewEncoder(&k.out)
+	enc.SetEscapeHTML(false)
+	number := k.first - 1
+	for line := range bytes.Lines(k.lines) {
+		number++
+		if len(bytes.TrimSpace(line)) == 0 {
+			continue
+		}
+		result, ps := w.line(number, line)
+		if result == nil {
+			w.bad.Add(1)
+			k.err = enc.Encode(badLine{number, ps})
+		} else {
+			k.err = enc.Encode(result)
+		}
+		if k.err != nil {
+			return
+		}
+	}
+}
+
+func (w *worker) line(number int, line []byte) (*answer.Result, source.Problems) {
+	file := source.NewFile("line "+fmt.Sprint(number), line)
+	root, ps := jsonfile.Parse(file)
+	if root == nil || ps.HasErrors() {
+		return nil, ps
+	}
+	in, more := facts.ReadInspection(file, root)
+	if ps = append(ps, more...); ps.HasErrors() {
+		return nil, ps
+	}
+	f, more := rules.FitTo(w.layout, in)
+	if ps = append(ps, more...); f == nil || ps.HasErrors() {
+		ps.Sort()
+		return nil, ps
+	}
+	if w.session == nil {
+		w.session = w.program.Bind(f)
+	} else {
+		w.session.Reset(f)
+	}
+	w.session.Run()
+	r := w.session.Result()
+	if r.Overrun != nil {
+		ps.Addf(callCode, source.Span{File: file}, "%v", r.Overrun)
+		return nil, ps
+	}
+	c := explain.New(w.program, r)
+	if w.full {
+		return answer.Diagnosis(c.Diagnose(), ps), ps
+	}
+	return answer.Facts(c, ps), ps
+}
