@@ -371,17 +371,22 @@ func unknownUnit(f factorAt, whole string, start, end int) error {
 	return e
 }
 
+// alikeLetters is made once: every name that is no unit is compared with all units.
+var alikeLetters = strings.NewReplacer("·", "", "u", "µ")
+
 // nearestUnit is the known symbol closest to s: the same letters in another
 // case first, then the least edit distance, ties in table order; "" when
 // nothing is near.
 func nearestUnit(s string) string {
-	fold := func(s string) string { return strings.ToLower(strings.NewReplacer("·", "", "u", "µ").Replace(s)) }
+	fold := func(s string) string { return strings.ToLower(alikeLetters.Replace(s)) }
 	best, bestDistance := "", 1+len([]rune(s))/3
+	folded := fold(s)
 	for _, c := range symbols {
-		if fold(c) == fold(s) {
+		known := fold(c)
+		if known == folded {
 			return c
 		}
-		if d := editDistance([]rune(fold(s)), []rune(fold(c))); d < bestDistance || (d == bestDistance && best == "" && len([]rune(s)) > 2) {
+		if d := editDistance([]rune(folded), []rune(known)); d < bestDistance || (d == bestDistance && best == "" && len([]rune(s)) > 2) {
 			best, bestDistance = c, d
 		}
 	}
