@@ -20,6 +20,14 @@ type Value struct {
 	Word      string // of a text argument or result
 	Defaulted bool   // the argument was not given
 	List      bool
+	result    bool // printed rounded
+}
+
+func (v Value) figure(n float64) string {
+	if v.result {
+		return rounded(n, v.Unit)
+	}
+	return number(n)
 }
 
 // Text is the value as people read it: "16 µm", "clearance", "not given".
@@ -29,7 +37,7 @@ func (v Value) Text() string {
 	}
 	parts := make([]string, len(v.Numbers))
 	for i, n := range v.Numbers {
-		if parts[i] = number(n); math.IsNaN(n) {
+		if parts[i] = v.figure(n); math.IsNaN(n) {
 			parts[i] = "not given"
 			if len(v.Numbers) == 1 {
 				return parts[i]
@@ -128,7 +136,7 @@ func Evaluate(name string, assignments map[string]string) (Answer, error) {
 	}
 	for i, vs := range e.Split(args, values) {
 		r := e.Results[i]
-		v := Value{Name: r.Name, Unit: r.Unit, Means: r.Means, List: r.List}
+		v := Value{Name: r.Name, Unit: r.Unit, Means: r.Means, List: r.List, result: true}
 		if r.Unit == "text" {
 			v.Word = r.Choices[int(vs[0])]
 		} else {

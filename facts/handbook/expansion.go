@@ -72,7 +72,7 @@ func expansionEntries() []*Entry {
 	}
 	alpha := func(name, means string) Param { return num(name, "ppm/K", means, -5, 100) }
 	dt := num("rise", "K", "ΔT, difference of temperature", -250, 800)
-	cautions := []string{"coefficients grow with temperature and differ with the alloy by some 5 to 10 %"}
+	cautions := []string{"coefficients grow with temperature and differ with the alloy by some 5 to 10 % (common practice, no source)"}
 	return []*Entry{
 		entry(Entry{
 			Name: "thermal_expansion", Title: "Coefficient of linear expansion of a material", Formula: "table",

@@ -252,6 +252,9 @@ func (p *Param) DomainText() string {
 		if p.Choices == nil {
 			return "text"
 		}
+		if strings.Contains(strings.Join(p.Choices, ""), ",") {
+			return strings.Join(p.Choices, "; ")
+		}
 		return strings.Join(p.Choices, ", ")
 	}
 	lo, hi := !math.IsNaN(p.Lo), !math.IsNaN(p.Hi)
@@ -321,6 +324,20 @@ func number(v float64) string {
 		return strconv.FormatFloat(six, 'g', -1, 64)
 	}
 	return strconv.FormatFloat(six, 'f', -1, 64)
+}
+
+// rounded prints a result: sizes with six figures, everything else with four,
+// but never less than its whole number.
+func rounded(v float64, unit string) string {
+	switch unit {
+	case "mm", "µm":
+		return number(v)
+	}
+	if a := math.Abs(v); a >= 1000 && a < 1e9 {
+		return strconv.FormatFloat(math.Round(v), 'f', -1, 64)
+	}
+	four, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 4, 64), 64)
+	return number(four)
 }
 
 // Constructors that keep the entries short. open is an open bound.

@@ -67,7 +67,7 @@ func hardnessEntries() []*Entry {
 	words := map[string]string{"HRC": "Rockwell C", "HV": "Vickers", "HB": "Brinell, carbide ball", "MPa": "tensile strength Rm"}
 	names := map[string]string{"HRC": "hrc", "HV": "hv", "HB": "hb", "MPa": "tensile"}
 	cautions := []string{
-		"a conversion is worse than a measurement: about ±2 HRC or ±5 %, more for worked or case-hardened steel",
+		"a conversion is worse than a measurement: about ±2 HRC or ±5 % (common practice, no source), more for worked or case-hardened steel",
 		"the two standards differ slightly; each entry names whose value it gives",
 		"not for austenitic steel, cast iron or bronze",
 	}

@@ -32,7 +32,7 @@ func hertzEntries() []*Entry {
 	nu := func(name string) Param { return Param{Name: name, Means: "Poisson's ratio", Lo: 0, Hi: 0.5}.or(0.3) }
 	elastic := []Param{modulus("modulus_1").rises(), nu("poisson_1").rises(), modulus("modulus_2").rises(), nu("poisson_2").rises()}
 	cautions := []string{
-		"elastic, dry, smooth: past yield (p0 about 1.6 times the yield strength for a point) the contact flattens",
+		"elastic, dry, smooth: past yield (p0 about 1.6 times the yield strength for a point, from memory of textbooks) the contact flattens",
 		"where a surface is worn hollow or pitted the pressure is another",
 	}
 	e := func(a []Arg) float64 { return effectiveModulus(a[2].Num, a[3].Num, a[4].Num, a[5].Num) }

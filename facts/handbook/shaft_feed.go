@@ -63,6 +63,26 @@ func armLeak(d, radial, width, mu, ecc float64) float64 {
 	return 2 * annularFlow(d, radial, 1, mu, width/2, ecc)
 }
 
+// reynolds is the greatest Reynolds number in feed, bore and gaps, diameters in
+// m, for a mineral oil of 870 kg/m³.
+func (l feedLadder) reynolds(p []float64, feed, bore, shaft, mu float64) float64 {
+	const density = 870
+	total, most := 0.0, 0.0
+	pipe := func(q, d float64) float64 { return 4 * density * q / (math.Pi * d * mu) }
+	branch := func(from, step, end int) { // inward, so that the flow adds up
+		q := 0.0
+		for i := from; i != end; i += step {
+			leak := p[i] * l.leak[i]
+			q += leak
+			most = max(most, pipe(q, bore), annularReynolds(leak/2, shaft, mu, density))
+		}
+		total += q
+	}
+	branch(0, 1, l.before)
+	branch(len(p)-1, -1, l.before-1)
+	return max(most, pipe(total, feed))
+}
+
 // shaft_feed is the sum behind "large play starves the arms": the leak of an
 // arm grows with the third power of its play, all of it comes through one
 // restriction, and what the restriction takes is missing at every arm, most at
@@ -73,7 +93,7 @@ func shaftFeedEntries() []*Entry {
 	spacing := Param{Name: "spacing", Unit: "mm", Means: "bore from each arm to its neighbour toward the feed, or to the feed itself", Lo: 0.1, Hi: 5000, List: true}
 	small := func(name, unit, means string, lo, hi, v float64) Param { return num(name, unit, means, lo, hi).or(v) }
 	return []*Entry{entry(Entry{
-		Name: "shaft_feed", Title: "Oil pressure along a hollow shaft that feeds arms in a row, and which arm starves",
+		Name: "shaft_feed", Title: "Oil pressure along a shaft that feeds arms in a row; which arm starves",
 		Formula: "leak of an arm: 2 · π D c³ p (1 + 1.5 ε²)/(12 μ w/2), c = play/2;  feed and bore: π d⁴ Δp/(128 μ L);\n" +
 			"from the far end Yₖ = leakₖ + 1/(1/boreₖ₊₁ + 1/Yₖ₊₁), then the pressure divides from the feed outward: exact, no iteration",
 		Params: []Param{
@@ -89,7 +109,7 @@ func shaftFeedEntries() []*Entry {
 		Results: []Param{
 			anyNumber("lowest_pressure", "bar", "at the arm that has least"), anyNumber("first_starved", "", "number of that arm along the shaft"),
 			anyNumber("fall", "%", "how far the pressure at that arm has fallen from new"), anyNumber("total_flow", "ml/min", "through the feed now"),
-			anyNumber("total_flow_new", "ml/min", "through the feed when new"), anyNumber("reynolds_feed", "", "in the restriction: laminar up to about 2000"),
+			anyNumber("total_flow_new", "ml/min", "through the feed when new"), anyNumber("reynolds", "", "greatest anywhere now, at 870 kg/m³"),
 			{Name: "pressure", Unit: "bar", Means: "at each arm now", Lo: open, Hi: open, List: true}, {Name: "flow", Unit: "ml/min", Means: "leaking at each arm now", Lo: open, Hi: open, List: true},
 			{Name: "pressure_new", Unit: "bar", Means: "at each arm when new", Lo: open, Hi: open, List: true},
 		},
@@ -146,7 +166,10 @@ func shaftFeedEntries() []*Entry {
 			qw, qn = qw+pw[i]*worn.leak[i], qn+pn[i]*asNew.leak[i]
 			pressures[i], flows[i], pressuresNew[i] = pw[i]/barPa, pw[i]*worn.leak[i]/mlPerMin, pn[i]/barPa
 		}
-		re := 4 * 870 * qw / (math.Pi * a[7].Num * millim * mu)
+		re := worn.reynolds(pw, a[7].Num*millim, a[9].Num*millim, d, mu)
+		if most := max(re, asNew.reynolds(pn, a[7].Num*millim, a[9].Num*millim, d, mu)); most > laminar {
+			return nil, refuse("supply", "laminar flow throughout, Reynolds number up to 2000", "it would be "+number(math.Round(most))+" at the fastest place; a pressure lower or an oil thicker keeps it laminar, or this sum does not hold")
+		}
 		out := []float64{pw[least] / barPa, float64(least + 1), (1 - pw[least]/pn[least]) * 100, qw / mlPerMin, qn / mlPerMin, re}
 		out = append(append(append(out, pressures...), flows...), pressuresNew...)
 		return out, nil

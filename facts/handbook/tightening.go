@@ -43,7 +43,7 @@ func muParam(name, means string, v float64) Param {
 }
 
 func tighteningEntries() []*Entry {
-	friction := "friction is assumed, not known: from about 0.08 (molybdenum paste) to 0.2 and over (dry, rusty); the same torque then pulls a screw more than twice as hard"
+	friction := "friction is assumed, not known: from about 0.08 (molybdenum paste) to 0.2 and over (dry, rusty); the same torque then pulls a screw about twice as hard (common practice, no source)"
 	safety := "a maker's figure for the very joint goes before any of this"
 	return []*Entry{
 		entry(Entry{

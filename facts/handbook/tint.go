@@ -132,7 +132,7 @@ func tintEntries() []*Entry {
 		titles = append(titles, s.key+": "+title)
 	}
 	cautions := []string{
-		"handbooks disagree by up to 50 °C about one name; the span is shown, the middle is no measurement",
+		"handbooks disagree by 20 to 45 °C about one colour; the span is shown, the middle is no measurement",
 		"time shifts it: 230 °C held 45 min gives blue, as 300 °C does in minutes; a part held long was cooler than its colour says",
 		"for plain carbon steel with a bright surface; alloyed and stainless steel colour later, oil and dirt change the shade",
 		"lacquered oil looks like straw or brown and comes off with solvent; tint does not",
@@ -154,7 +154,7 @@ func tintEntries() []*Entry {
 	ten := append([]string{"none"}, tintFamilies...)
 	return []*Entry{
 		entry(Entry{
-			Name: "tint_celsius", Title: "Temperature a heat tint on carbon steel tells of, and how far handbooks disagree",
+			Name: "tint_celsius", Title: "Temperature a heat tint tells of, and how far handbooks disagree",
 			Formula: "median, least and greatest over the published tables that name the colour",
 			Params:  []Param{word("colour", "the tint, or the family it belongs to", tintWords()...), sourceParam},
 			Results: []Param{

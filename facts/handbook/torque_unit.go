@@ -33,13 +33,13 @@ func torqueUnitEntries() []*Entry {
 			Formula: "ratio = found / specified, compared with 1.356 (N·m set as lbf·ft), 0.738, 12, 9.81, 7.23 and their inverses",
 			Params: []Param{
 				positive("found", "N·m", "torque put on, or at which it moved").rises(), positive("specified", "N·m", "torque the maker gives").falls(),
-				Param{Name: "within", Unit: "%", Means: "how near the ratio must come", Lo: 0.5, Hi: 14}.or(4),
+				Param{Name: "within", Unit: "%", Means: "how near the ratio must come", Lo: 0.5, Hi: 10}.or(4),
 			},
 			Results: []Param{anyNumber("ratio", "", "found / specified"), word("slip", "unit slip that fits", words...)},
-			Domain:  "torques over 0; a window of at most 14 %, so that neighbouring ratios stay apart",
+			Domain:  "torques over 0; a window of at most 10 %, so that neighbouring ratios stay apart",
 			Source:  "unit definitions, NIST SP 811 (2008) Appendix B",
 			Cautions: []string{
-				"a fitting ratio is a hint, not proof: torque scatters by 20 % and more, and a screw that has set or rusted moves at another torque than it was tightened with",
+				"a fitting ratio is a hint, not proof: torque scatters by 20 % and more (common practice, no source), and a screw that has set or rusted moves at another torque than it was tightened with",
 				"look for a second screw by the same hand with the same ratio",
 			},
 		}, func(a []Arg) ([]float64, error) {

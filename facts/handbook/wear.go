@@ -88,12 +88,12 @@ func wearEntries() []*Entry {
 			Results: []Param{
 				anyNumber("hours_left", "h", "at the rate so far; 0 at or past the limit"), anyNumber("u", "h", "standard uncertainty"),
 				anyNumber("low", "h", "hours left less 2 u, not below 0"), anyNumber("high", "h", "hours left and 2 u"),
-				anyNumber("rate", "mm/h", "wear for each hour so far"), noYes("past_limit", "whether the limit is reached"),
+				anyNumber("rate", "µm/h", "wear for each hour so far"), noYes("past_limit", "whether the limit is reached"),
 			},
 			Domain: "wear larger than twice its uncertainty, else there is no rate to speak of", Source: "linear extrapolation (Archard: depth grows with distance slid); law of propagation, JCGM 100:2008 5.1.2",
 			Cautions: []string{
 				"wear accelerates past the limit: play brings impact, starved oil and heat; the straight line then promises too much",
-				"running in wears fast and stops: a rate taken over the first hours is too high, a rate over a fault that began lately too low",
+				"common practice, no source: running in wears fast and stops: a rate taken over the first hours is too high, a rate over a fault that began lately too low",
 				"plan for the low figure, and measure again halfway",
 			},
 		}, func(a []Arg) ([]float64, error) {
@@ -104,7 +104,7 @@ func wearEntries() []*Entry {
 			left, u := wearLife(w, hrs, lim, a[3].Num, a[4].Num, a[5].Num)
 			past := yes(w >= lim)
 			left = max(left, 0)
-			return []float64{left, u, max(left-2*u, 0), left + 2*u, w / hrs, past}, nil
+			return []float64{left, u, max(left-2*u, 0), left + 2*u, w / hrs * 1000, past}, nil
 		}),
 	}
 }
