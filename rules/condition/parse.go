@@ -3,6 +3,7 @@ package condition
 import (
 	"errors"
 	"strings"
+	"sync"
 
 	"github.com/expr-lang/expr/conf"
 	"github.com/expr-lang/expr/file"
@@ -32,6 +33,9 @@ const (
 	MaxBytes    = 4096
 	MaxBrackets = 64 // nested
 	MaxNodes    = 500
+
+	// mostTold problems of one text are told; placing each costs a walk over it.
+	mostTold = 20
 )
 
 // grammar is shared by all goroutines: the parser only reads it. (It is
@@ -125,6 +129,9 @@ func (c *checker) parse(want Want, like *vocab.Property) (root *Expr) {
 		return nil
 	}
 	c.scanned = len(c.ps) > 0
+	if len(c.ps) >= mostTold {
+		return nil
+	}
 	tree, err := parser.ParseWithConfig(c.lend(), grammar)
 	if err != nil {
 		var fe *file.Error
@@ -215,6 +222,36 @@ func Reserved(name string) bool {
 	case "in", "let", "and", "or", "not", "if", "else", "true", "false", "nil", "null", "matches", "contains", "startsWith", "endsWith":
 		return true
 	}
-	_, err := measure.UnitOf(name)
-	return err == nil
+	return isUnit(name)
+}
+
+// notUnits keeps what was found to be no unit: the same few names come again
+// in each rule, and telling that a name is none is dear. Bounded, since
+// strangers choose names.
+var notUnits struct {
+	sync.RWMutex
+	names map[string]bool
+}
+
+const mostNotUnits = 4096
+
+func isUnit(name string) bool {
+	notUnits.RLock()
+	no := notUnits.names[name]
+	notUnits.RUnlock()
+	if no {
+		return false
+	}
+	if _, err := measure.UnitOf(name); err == nil {
+		return true
+	}
+	notUnits.Lock()
+	defer notUnits.Unlock()
+	if notUnits.names == nil {
+		notUnits.names = map[string]bool{}
+	}
+	if len(notUnits.names) < mostNotUnits {
+		notUnits.names[name] = true
+	}
+	return false
 }

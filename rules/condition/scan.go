@@ -19,6 +19,9 @@ func (c *checker) scan() bool {
 		return false
 	}
 	for i := range c.toks {
+		if len(c.ps) >= mostTold {
+			return true
+		}
 		t := &c.toks[i]
 		afterDot := i > 0 && is(&c.toks[i-1], lexer.Operator, ".")
 		switch t.Kind {

@@ -27,7 +27,7 @@ func ParseTemplate(n *written.Node, scope *Scope) (*Template, source.Problems) {
 		return t, nil
 	}
 	r := []rune(n.Text)
-	for i := 0; i < len(r); i++ {
+	for i := 0; i < len(r) && len(ps) < mostTold; i++ {
 		switch {
 		case r[i] != '{' && r[i] != '}':
 			words.WriteRune(r[i])
