@@ -112,11 +112,10 @@ func (h hatching) strokes(poly []Point, c Colour) []Shape {
 }
 
 func dots(poly []Point, c Colour) []Shape {
-	const gap, r = 3.8, 0.75
+	const r = 0.75
 	x0, y0, x1, y1 := bounds(poly)
-	if (x1-x0)*(y1-y0)/(gap*gap) > maxStrokes {
-		return nil
-	}
+	// A large shape gets its dots wider apart, never none.
+	gap := max(3.8, math.Sqrt((x1-x0)*(y1-y0)/maxStrokes))
 	var out []Shape
 	for j := math.Floor(y0 / gap); j*gap <= y1; j++ {
 		for i := math.Floor(x0 / gap); i*gap <= x1; i++ {

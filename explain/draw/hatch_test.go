@@ -58,3 +58,20 @@ func TestHatchHasItsPitch(t *testing.T) {
 		t.Errorf("strokes are %.0f long together, want about 3333", sum)
 	}
 }
+
+func TestHatchLeavesTheMouthOfAUOpen(t *testing.T) {
+	u := Line{Closed: true, Style: Style{Pattern: Level}, Points: []Point{{0, 0}, {10, 0}, {10, 50}, {30, 50}, {30, 0}, {40, 0}, {40, 60}, {0, 60}}}
+	marks := Hatch(u)
+	left, right := false, false
+	for _, m := range marks {
+		l := m.(Line)
+		a, b := l.Points[0], l.Points[1]
+		if a.Y < 49 && min(a.X, b.X) < 29 && max(a.X, b.X) > 11 {
+			t.Fatalf("stroke %v runs through the mouth", l.Points)
+		}
+		left, right = left || a.X < 10 && a.Y < 49, right || a.X > 29 && a.Y < 49
+	}
+	if !left || !right {
+		t.Error("a leg of the U is bare")
+	}
+}

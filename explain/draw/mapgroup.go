@@ -202,10 +202,7 @@ func (f *circleFrame) layLanes(c *chart) {
 		f.padCross = 46
 	}
 	f.main = f.padStart + l.length() + f.padEnd
-	f.cross = f.padCross + l.cross + 12
-	if n := len(f.lanes); n > 0 {
-		f.cross = f.padCross + f.lanes[n-1].at + 10
-	}
+	f.cross = f.padCross + f.lanes[len(f.lanes)-1].at + 10 // a circle has a way home
 }
 
 // portOff is where a port stands on the frame's edge, from the frame's middle.
