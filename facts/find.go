@@ -85,7 +85,11 @@ func ParseInspection(f *source.File, isJSON bool) (*Inspection, source.Problems)
 		return nil, ps
 	}
 	in, more := ReadInspection(f, root)
-	ps.Add(more...)
+	for _, p := range more {
+		if p.Code != EmptyInspection || len(ps) == 0 { // it may seem empty for what is told already
+			ps.Add(p)
+		}
+	}
 	ps.Sort()
 	return in, ps
 }

@@ -21,6 +21,7 @@ type Machine struct {
 	Sizes            []SizeNew // sizes and torques
 	Oil              Oil
 	Facts            []Line // properties of the machine itself
+	tooMany          bool   // a place was not expanded
 }
 
 // Word is a text with its place.

@@ -1,6 +1,7 @@
 package facts
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -39,6 +40,11 @@ func (m *Machine) readPlace(n *written.Node, ps *source.Problems) {
 	}
 	table, _, many := strings.Cut(id.Text, "{")
 	table = strings.TrimRight(table, "_-")
+	if n := x.combinations(id); len(m.Places)+n > mostPlaces {
+		ps.Addf(TooManyPlaces, id.At, "more than %d places", mostPlaces)
+		m.tooMany = true
+		return
+	}
 	x.each(id, func() {
 		p := Place{ID: x.fill(id.Text, id), Kind: kind, Table: table, At: id.At}
 		if !validID(p.ID) || table == "" {
@@ -80,26 +86,40 @@ type expander struct {
 	value      map[string]int // own lists: which item
 }
 
-// each calls f for every combination that the template names.
-func (x *expander) each(template *written.Node, f func()) {
+// named finds which lists the template names: whether the machine's, and which
+// of the place's own.
+func (x *expander) named(template *written.Node) (stations int, own []StationList) {
 	x.perStation = false
-	var own []StationList
 	for _, name := range names(template.Text) {
 		for i, l := range x.lists {
-			if l.Name != name {
-				continue
-			}
-			if i < x.shared {
+			switch {
+			case l.Name != name:
+			case i < x.shared:
 				x.perStation = true
-			} else {
+			case !slices.ContainsFunc(own, func(o StationList) bool { return o.Name == name }):
 				own = append(own, l)
 			}
 		}
 	}
-	stations := 1
-	if x.perStation {
+	if stations = 1; x.perStation {
 		stations = len(x.m.Stations[0].Values)
 	}
+	return stations, own
+}
+
+// combinations counts what the template makes, up to one more than the most
+// places there can be.
+func (x *expander) combinations(template *written.Node) int {
+	n, own := x.named(template)
+	for _, l := range own {
+		n = min(n*len(l.Values), mostPlaces+1)
+	}
+	return n
+}
+
+// each calls f for every combination that the template names.
+func (x *expander) each(template *written.Node, f func()) {
+	stations, own := x.named(template)
 	var rec func(k int)
 	rec = func(k int) {
 		if k == len(own) {

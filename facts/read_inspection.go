@@ -61,7 +61,8 @@ func ReadInspection(f *source.File, root *written.Node) (*Inspection, source.Pro
 		in.Tables = append(in.Tables, e)
 	}
 	r.Close()
-	if len(ps) == 0 && len(in.Tables) == 0 && in.Before == nil && len(in.Work) == 0 && len(in.Parts) == 0 {
+	said := len(in.Tables) + len(in.Work) + len(in.Parts) + len(in.Earlier) + len(in.Remarks) + len(in.Photos) + len(in.Decisions)
+	if len(ps) == 0 && said == 0 && in.Before == nil {
 		ps.Addf(EmptyInspection, source.Span{File: f}, "the inspection says nothing of any part").
 			Hint("add a table for a place and a line for each station: [seat] and 1in = { tint = \"blue\" }")
 	}

@@ -44,13 +44,10 @@ func ReadMachine(f *source.File, root *written.Node) (*Machine, source.Problems)
 	m.readStations(r.Table("stations"), &ps)
 	for _, n := range r.Tables("place") {
 		m.readPlace(n, &ps)
-		if len(m.Places) > mostPlaces {
-			ps.Addf(TooManyPlaces, n.Place(), "more than %d places", mostPlaces)
-			m.Places = m.Places[:mostPlaces]
-			break
-		}
 	}
-	m.checkIDs(&ps)
+	if !m.tooMany { // else what is left out would be missed
+		m.checkIDs(&ps)
+	}
 	for _, n := range r.Tables("limit") {
 		m.readLimit(n, &ps)
 	}

@@ -76,19 +76,7 @@ func (d *declarer) bound(what string, kind, property, place facts.Word, node, fi
 		d.kind(kind)
 		return nil
 	}
-	part := int32(-1)
-	if place.Text != "" {
-		n, ok := d.l.Find(place.Text)
-		if !ok {
-			d.ps.Addf(facts.UnknownPlace, place.At, "%s: %q is no place of this machine", what, place.Text).DidYouMean(place.Text, d.l.ids(k))
-			return nil
-		}
-		if pk := d.l.Parts[n].Kind; pk != k {
-			d.ps.Addf(OtherKind, place.At, "%s: %q is a %s, not a %s", what, place.Text, pk.Name, k.Name)
-			return nil
-		}
-		part = n
-	}
+	part, placed := d.placeOf(what, k, place)
 	p := k.Property(property.Text)
 	if p == nil {
 		unknownProperty(d.ps, property, k, func(p *vocab.Property) bool { return len(bounded(k, p, b)) > 0 })
@@ -100,7 +88,7 @@ func (d *declarer) bound(what string, kind, property, place facts.Word, node, fi
 		return nil
 	}
 	value, at, ok := d.boundValue(what, p, node, fit, b)
-	if !ok {
+	if !ok || !placed {
 		return nil
 	}
 	for _, bp := range props {
@@ -119,6 +107,23 @@ func (d *declarer) bound(what string, kind, property, place facts.Word, node, fi
 		}
 	}
 	return &value
+}
+
+// placeOf resolves the one place a limit is of; -1 if it is of all.
+func (d *declarer) placeOf(what string, k *vocab.Kind, place facts.Word) (int32, bool) {
+	if place.Text == "" {
+		return -1, true
+	}
+	n, ok := d.l.Find(place.Text)
+	if !ok {
+		d.ps.Addf(facts.UnknownPlace, place.At, "%s: %q is no place of this machine", what, place.Text).DidYouMean(place.Text, d.l.ids(k))
+		return -1, false
+	}
+	if pk := d.l.Parts[n].Kind; pk != k {
+		d.ps.Addf(OtherKind, place.At, "%s: %q is a %s, not a %s", what, place.Text, pk.Name, k.Name)
+		return -1, false
+	}
+	return n, true
 }
 
 // bounded lists the properties that carry a bound of p: of a size those of its
