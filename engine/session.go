@@ -1,0 +1,420 @@
+package engine
+
+import (
+	"fmt"
+	"math"
+
+	"whyworn/engine/record"
+	"whyworn/facts/measure"
+	"whyworn/facts/truth"
+	"whyworn/rules"
+	"whyworn/rules/vocab"
+)
+
+// Caps on one run.
+const (
+	// maxWork is how many candidate bindings, steps of fixpoints and looks at
+	// what evidence rests on one run may take.
+	maxWork = 100_000_000
+	// maxWords is how many words of plain rules a session may hold.
+	maxWords = 64 << 20
+)
+
+// Overrun is the error of a run that was stopped at a cap. Then nothing is
+// concluded.
+type Overrun struct {
+	What  string // what there was too much of
+	Limit int64
+	Rule  string // the rule or clue at work, if known
+}
+
+func (o *Overrun) Error() string {
+	if o.Rule != "" {
+		return fmt.Sprintf("the run was stopped in %s: more than %d %s", o.Rule, o.Limit, o.What)
+	}
+	return fmt.Sprintf("the run was stopped: more than %d %s", o.Limit, o.What)
+}
+
+// Session holds the facts of one inspection and what a run concluded from them.
+// It is not safe for concurrent use.
+type Session struct {
+	p     *Program
+	l     *rules.Layout
+	facts *rules.Facts // as given; after changes see current
+	ords  []int32      // by part
+
+	// Columns: a fact of property v and ordinal o stands at at[v]+o.
+	columns *record.Columns
+	first   []int32 // by pid: concluded and computed facts
+	state   []truth.Truth
+	round   []int32
+	flags   []record.Flag
+	maskAt  []int32
+	mask    []uint64
+	numAt   []int32
+	num     []float64                // NaN unless known exactly
+	odd     map[int32]measure.Number // by place in num: numbers with a range or uncertainty
+	refs    [][]int32                // by pid
+	lists   []listColumn             // by pid
+	calc    map[int32]measure.Number // by slot: computed numbers
+	given   map[int32]bool           // by slot: computed numbers that are observed too
+
+	words   [][]uint32 // by kind
+	byWord  []bool     // by kind: words are kept
+	tables  []keyTable
+	inverse []listColumn // by pid, made when needed: parts that refer to a part
+	frame   frame
+	aside   frame
+	plain   env
+	best    bestOf
+	work    int64
+	overrun *Overrun
+
+	weights weights
+	rest    resting
+
+	fresh   bool
+	dirty   dirt
+	changes changes
+	queue   buckets
+}
+
+// listColumn holds lists: those of ordinal i are items[starts[i]:starts[i+1]].
+type listColumn struct {
+	starts, items []int32
+	observed      map[int32][]int32 // for lists that people give
+}
+
+func (c *listColumn) of(ord int32) ([]int32, bool) {
+	if c.observed != nil {
+		items, ok := c.observed[ord]
+		return items, ok
+	}
+	if len(c.starts) == 0 {
+		return nil, true
+	}
+	return c.items[c.starts[ord]:c.starts[ord+1]], true
+}
+
+// Bind makes a session for an inspection. Everything that hangs on the layout is
+// made here.
+func (p *Program) Bind(f *rules.Facts) *Session {
+	s := &Session{p: p, l: f.Layout}
+	s.frame = frame{s: s, elem: make([]int32, p.depth+1)}
+	s.aside = frame{s: s, elem: make([]int32, p.depth+1)}
+	s.bindLayout()
+	s.load(f)
+	return s
+}
+
+// Reset takes another inspection. What hangs on the layout is kept if the layout
+// is the same.
+func (s *Session) Reset(f *rules.Facts) {
+	if f.Layout != s.l {
+		fresh := s.p.Bind(f)
+		work, results := s.weights, s.rest
+		*s = *fresh
+		s.weights.selector, s.rest.seen = work.selector, results.seen[:0]
+		s.frame.s, s.aside.s = s, s
+		return
+	}
+	s.load(f)
+}
+
+func (s *Session) bindLayout() {
+	p, l := s.p, s.l
+	s.ords = make([]int32, len(l.Parts))
+	for i := range l.Parts {
+		s.ords[i] = l.Parts[i].Ordinal
+	}
+	s.columns = record.NewColumns(l, func(v *vocab.Property) bool { return p.isHead(p.id(v)) })
+	n := len(p.info)
+	s.first, s.maskAt, s.numAt = make([]int32, n), make([]int32, n), make([]int32, n)
+	s.refs, s.lists, s.inverse = make([][]int32, n), make([]listColumn, n), make([]listColumn, n)
+	masks, nums := int32(0), int32(0)
+	for i := range p.info {
+		x := &p.info[i]
+		parts := int32(len(l.OfKind[x.prop.Kind.Index]))
+		s.first[i] = s.columns.First(x.prop)
+		s.maskAt[i], s.numAt[i] = -1, -1
+		switch x.store {
+		case inMask:
+			s.maskAt[i] = masks
+			masks += parts
+		case inNumber:
+			s.numAt[i] = nums
+			nums += parts
+		case inRef:
+			s.refs[i] = s.bindRefs(x.prop, int(parts))
+		case inList_:
+			if x.prop.Role == vocab.Declared {
+				s.lists[i].starts, s.lists[i].items = l.Column(x.prop)
+			} else {
+				s.lists[i].observed = map[int32][]int32{}
+			}
+		}
+	}
+	size := int(s.columns.Size)
+	s.state, s.round, s.flags = make([]truth.Truth, size), make([]int32, size), make([]record.Flag, size)
+	s.mask, s.num = make([]uint64, masks), make([]float64, nums)
+	s.odd, s.calc, s.given = map[int32]measure.Number{}, map[int32]measure.Number{}, map[int32]bool{}
+	s.words, s.byWord = make([][]uint32, len(p.plain)), make([]bool, len(p.plain))
+	for k := range p.plain {
+		w := len(p.plain[k].template) * len(l.OfKind[k])
+		if s.byWord[k] = w <= maxWords; s.byWord[k] {
+			s.words[k] = make([]uint32, w)
+		}
+	}
+	s.tables = make([]keyTable, len(p.tables))
+	if p.weighs {
+		s.weights.bind(size)
+	}
+	s.dirty.bind(s)
+}
+
+// bindRefs gives the column of a reference: the layout's own if it is fixed.
+func (s *Session) bindRefs(p *vocab.Property, parts int) []int32 {
+	if p.Role == vocab.Declared {
+		if refs := s.l.Ref(p); len(refs) == parts {
+			return refs
+		}
+		none := make([]int32, parts)
+		for i := range none {
+			none[i] = noPart
+		}
+		return none
+	}
+	return make([]int32, parts)
+}
+
+// load empties the columns and enters the facts of an inspection.
+func (s *Session) load(f *rules.Facts) {
+	s.facts, s.fresh, s.overrun = f, true, nil
+	clear(s.state)
+	clear(s.round)
+	clear(s.flags)
+	clear(s.mask)
+	for i := range s.num {
+		s.num[i] = math.NaN()
+	}
+	clear(s.odd)
+	clear(s.calc)
+	clear(s.given)
+	for k := range s.words {
+		if t := s.p.plain[k].template; len(t) > 0 {
+			for w := s.words[k]; len(w) > 0; w = w[len(t):] {
+				copy(w, t)
+			}
+		}
+	}
+	for i := range s.p.info {
+		x := &s.p.info[i]
+		if x.prop.Role == vocab.Declared {
+			continue
+		}
+		if x.store == inRef {
+			for o := range s.refs[i] {
+				s.refs[i][o] = unknownPart
+			}
+		} else if x.store == inList_ {
+			clear(s.lists[i].observed)
+		}
+	}
+	for i := range s.tables {
+		if !s.p.tables[i].fixed {
+			s.tables[i].made = false
+		}
+	}
+	s.dirty.clear()
+	s.changes.clear()
+	s.weights.clear()
+	for i := range s.l.Declared {
+		o := &s.l.Declared[i]
+		s.enter(o.Part, o.Prop, &o.Value)
+	}
+	for i := range f.Observations {
+		o := &f.Observations[i]
+		s.enter(o.Part, o.Prop, &o.Value)
+	}
+}
+
+// enter puts a first value into its column and its words.
+func (s *Session) enter(part int32, prop *vocab.Property, v *vocab.Value) {
+	if v.Looked != vocab.Told {
+		return
+	}
+	id := s.p.id(prop)
+	x := &s.p.info[id]
+	ord := s.ords[part]
+	switch x.store {
+	case inMask:
+		s.mask[s.maskAt[id]+ord] = v.Mask
+		if x.index != nil {
+			if w := s.wordsOf(prop.Kind.Index, ord); w != nil {
+				x.index.applyMask(w, v.Mask)
+			}
+		}
+	case inNumber:
+		if x.prop.Role == vocab.Computed {
+			s.given[s.first[id]+ord] = true
+		}
+		s.setNumber(id, ord, v.Number, true)
+		if x.index != nil {
+			if w := s.wordsOf(prop.Kind.Index, ord); w != nil {
+				x.index.applyNumber(w, s.placed(id, ord))
+			}
+		}
+	case inRef:
+		if prop.Role != vocab.Declared {
+			s.refs[id][ord] = v.Ref
+		}
+	case inList_:
+		if prop.Role != vocab.Declared {
+			s.lists[id].observed[ord] = v.Refs
+		}
+	}
+}
+
+// wordsOf is the words of one part, nil if none are kept.
+func (s *Session) wordsOf(kind int, ord int32) []uint32 {
+	n := len(s.p.plain[kind].template)
+	if n == 0 || !s.byWord[kind] {
+		return nil
+	}
+	return s.words[kind][int(ord)*n : (int(ord)+1)*n]
+}
+
+// setNumber writes a number into its column; known false forgets it.
+func (s *Session) setNumber(id pid, ord int32, n measure.Number, known bool) {
+	at := s.numAt[id] + ord
+	if len(s.odd) > 0 {
+		delete(s.odd, at)
+	}
+	switch {
+	case !known:
+		s.num[at] = math.NaN()
+	case n.Lo == n.Hi && n.Terms == nil && !n.LoOpen && !n.HiOpen && !math.IsInf(n.Lo, 0):
+		s.num[at] = n.Lo
+	default:
+		s.num[at] = math.NaN()
+		s.odd[at] = n
+	}
+}
+
+// placed is where a number stands among the thresholds of its property.
+func (s *Session) placed(id pid, ord int32) cuts {
+	x := s.p.info[id].index
+	at := s.numAt[id] + ord
+	if v := s.num[at]; v == v {
+		return x.exact(v)
+	}
+	if n, ok := s.odd[at]; ok {
+		return x.ranged(n, s.facts.K)
+	}
+	return x.open()
+}
+
+// spend counts work and tells whether the cap is passed.
+func (s *Session) spend(n int64) bool {
+	s.work += n
+	if s.work <= maxWork {
+		return false
+	}
+	if s.overrun == nil {
+		s.overrun = &Overrun{What: "steps", Limit: maxWork}
+	}
+	return true
+}
+
+// The session as the plain evaluator reads it.
+
+func (s *Session) layout() *rules.Layout { return s.l }
+func (s *Session) coverage() float64     { return s.facts.K }
+
+func (s *Session) truthOf(part int32, p *vocab.Property) truth.Truth {
+	id := s.p.id(p)
+	if p.Role.Concluded() {
+		return s.state[s.first[id]+s.ords[part]]
+	}
+	return within(s.maskOf(part, p), vocab.Yes)
+}
+
+func (s *Session) maskOf(part int32, p *vocab.Property) uint64 {
+	id := s.p.id(p)
+	if s.maskAt[id] < 0 {
+		return 0
+	}
+	return s.mask[s.maskAt[id]+s.ords[part]]
+}
+
+func (s *Session) numberOf(part int32, p *vocab.Property) (measure.Number, bool) {
+	id := s.p.id(p)
+	if s.numAt[id] < 0 {
+		return measure.Number{}, false
+	}
+	at := s.numAt[id] + s.ords[part]
+	if x := s.num[at]; x == x {
+		return measure.Exact(x), true
+	}
+	n, ok := s.odd[at]
+	return n, ok
+}
+
+func (s *Session) refOf(part int32, p *vocab.Property) int32 {
+	if refs := s.refs[s.p.id(p)]; refs != nil {
+		return refs[s.ords[part]]
+	}
+	return unknownPart
+}
+
+func (s *Session) listOf(part int32, p *vocab.Property) ([]int32, bool) {
+	return s.lists[s.p.id(p)].of(s.ords[part])
+}
+
+func (s *Session) roundOf(part int32, p *vocab.Property) int32 {
+	id := s.p.id(p)
+	if s.first[id] < 0 || p.Role == vocab.Computed && s.given[s.first[id]+s.ords[part]] {
+		return 0
+	}
+	return s.round[s.first[id]+s.ords[part]]
+}
+
+func (s *Session) evidenceOf(part int32, p *vocab.Property) evidence {
+	if s.p.info[s.p.id(p)].tainted {
+		slot := s.first[s.p.id(p)] + s.ords[part]
+		return evidence{s.weights.lambda[slot], s.weights.prob[slot]}
+	}
+	return evidenceOfTruth(s.truthOf(part, p))
+}
+
+// State is the state of a concluded property of a part as of the last run.
+func (s *Session) State(part int32, p *vocab.Property) truth.Truth {
+	if !p.Role.Concluded() || s.l.Parts[part].Kind != p.Kind {
+		return truth.Unknown
+	}
+	return s.state[s.first[s.p.id(p)]+s.ords[part]]
+}
+
+// Round is the round in which a true fact came, 0 for all others.
+func (s *Session) Round(part int32, p *vocab.Property) int32 {
+	if s.l.Parts[part].Kind != p.Kind {
+		return 0
+	}
+	return s.roundOf(part, p)
+}
+
+// True counts the true findings, verdict rules not among them.
+func (s *Session) True() int {
+	n := 0
+	for _, c := range s.columns.Of {
+		if c.Prop.Role == vocab.Verdict || !c.Prop.Role.Concluded() {
+			continue
+		}
+		for _, t := range s.state[c.First : c.First+c.N] {
+			if t == truth.True {
+				n++
+			}
+		}
+	}
+	return n
+}

@@ -1,0 +1,171 @@
+package engine
+
+import (
+	"slices"
+
+	"whyworn/engine/record"
+	"whyworn/facts/truth"
+	"whyworn/rules/condition"
+	"whyworn/rules/vocab"
+)
+
+// graver lists the levels that rules give, gravest first.
+var graver = [...]vocab.Level{vocab.Replace, vocab.Rework, vocab.InspectFurther}
+
+// findVerdicts gives each part of a kind that has verdict rules the gravest
+// verdict that fires. Refit needs every rule known not to fire; while any is
+// open and none fires it is inspect further, and what would have to be known
+// is named.
+func (s *Session) findVerdicts(r *record.Result) {
+	for _, k := range s.p.verdicts {
+		kind := s.p.pack.Vocabulary.Kinds[k]
+		var props [len(graver)]*vocab.Property
+		for i, l := range graver {
+			props[i] = kind.Property(vocab.VerdictID(l))
+		}
+		for o, part := range s.l.OfKind[k] {
+			v := record.Verdict{Part: part, Level: vocab.Refit}
+			open := false
+			for i, l := range graver {
+				p := props[i]
+				if p == nil || len(s.p.info[s.p.id(p)].then) == 0 {
+					continue
+				}
+				t := s.state[s.first[s.p.id(p)]+int32(o)]
+				if t == truth.True {
+					v.Level = l
+					break
+				}
+				if t == truth.Unknown {
+					open = true
+					v.Open = append(v.Open, l)
+				}
+			}
+			if open && v.Level == vocab.Refit {
+				v.Level = vocab.InspectFurther
+			}
+			if s.overrun == nil {
+				for i, l := range graver {
+					if slices.Contains(v.Open, l) {
+						v.Missing = s.missing(v.Missing, part, props[i])
+					}
+				}
+				slices.SortFunc(v.Missing, record.FactID.Compare)
+				v.Missing = slices.Compact(v.Missing)
+			}
+			r.Verdicts = append(r.Verdicts, v)
+		}
+	}
+	slices.SortFunc(r.Verdicts, func(a, b record.Verdict) int { return int(a.Part - b.Part) })
+}
+
+// missing adds the observations nobody told that an unknown fact rests on.
+func (s *Session) missing(out []record.FactID, part int32, p *vocab.Property) []record.FactID {
+	m := missingFinder{s: s, out: out, seen: map[record.FactID]bool{}}
+	m.fact(part, p)
+	return m.out
+}
+
+type missingFinder struct {
+	s    *Session
+	out  []record.FactID
+	seen map[record.FactID]bool
+}
+
+func (m *missingFinder) fact(part int32, p *vocab.Property) {
+	id := record.FactID{Part: part, Prop: p}
+	s := m.s
+	if m.seen[id] || s.spend(1) {
+		return
+	}
+	m.seen[id] = true
+	if p.Role == vocab.Declared || s.settledValue(part, p) {
+		return
+	}
+	head := s.p.isHead(s.p.id(p))
+	if !head || p.Observable {
+		m.out = append(m.out, id)
+	}
+	if !head {
+		return
+	}
+	x := &s.p.info[s.p.id(p)]
+	for _, list := range [][]headOf{x.then, x.outs, x.sets} {
+		for _, h := range list {
+			c := s.p.rules[h.rule]
+			for _, b := range s.blindly(&c.binder, int(h.name), part) {
+				m.rule(c, &h, b)
+			}
+		}
+	}
+	for _, k := range x.clues {
+		c := s.p.clues[k]
+		for _, b := range s.blindly(&c.binder, c.clue.Cause.Var, part) {
+			v := &env{r: s, bound: b}
+			v.facts(c.clue.Sign.Root, m.visit)
+		}
+	}
+}
+
+func (m *missingFinder) visit(part int32, p *vocab.Property) bool {
+	m.fact(part, p)
+	return true
+}
+
+// rule goes into the conditions of a rule that is open: of one that is known to
+// fail nothing is missing.
+func (m *missingFinder) rule(c *ruleCode, h *headOf, bound []int32) {
+	v := &env{r: m.s, bound: bound}
+	in := truth.True
+	for i := range c.conds {
+		in = truth.And(in, v.truth(c.conds[i].cond.Root))
+	}
+	if in == truth.False {
+		return
+	}
+	for i := range c.conds {
+		m.open(v, c.conds[i].cond.Root)
+	}
+	if len(c.rule.Set) > 0 {
+		v.facts(c.rule.Set[h.at].Value.Root, m.visit)
+	}
+}
+
+// open goes into the parts of a condition that are unknown.
+func (m *missingFinder) open(v *env, e *condition.Expr) {
+	if e.Type.K == condition.KBool && v.truth(e) != truth.Unknown {
+		return
+	}
+	switch e.Op {
+	case condition.And, condition.Or, condition.Not:
+		for _, a := range e.Args {
+			m.open(v, a)
+		}
+	case condition.Any, condition.All, condition.None:
+		if len(e.Args) < 2 {
+			return
+		}
+		for _, part := range v.elements0(e.Args[0]) {
+			v.push(part)
+			m.open(v, e.Args[1])
+			v.pop()
+		}
+	default:
+		v.facts(e, m.visit)
+	}
+}
+
+// settledValue tells whether a property of a part is wholly known, so that
+// looking again would tell nothing new.
+func (s *Session) settledValue(part int32, p *vocab.Property) bool {
+	switch {
+	case p.Type == vocab.YesNo:
+		return s.truthOf(part, p) != truth.Unknown
+	case p.Type == vocab.Choice:
+		return single(s.maskOf(part, p)) >= 0
+	case p.Type == vocab.Number || p.Type == vocab.Whole:
+		n, ok := s.numberOf(part, p)
+		return ok && n.IsValue()
+	}
+	return s.isKnown(part, p)
+}
