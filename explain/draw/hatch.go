@@ -71,6 +71,43 @@ func Hatch(s Shape) []Shape {
 	return out
 }
 
+// Layers takes a shape apart into what a writer paints in turn: the ground, the marks
+// of the pattern, the outline. None of them has a pattern left.
+func Layers(s Shape) []Shape {
+	marks := Hatch(s)
+	if marks == nil {
+		return []Shape{s}
+	}
+	fill, stroke := split(s)
+	return append(append([]Shape{fill}, marks...), stroke)
+}
+
+// split separates a shape's ground from its outline, between which hatching goes.
+// The note stays on the outline, which lies on top.
+func split(s Shape) (fill, stroke Shape) {
+	ground := func(st Style) Style { return Style{Fill: st.Fill} }
+	edge := func(st Style) Style { st.Fill, st.Pattern = None, Plain; return st }
+	switch s := s.(type) {
+	case Line:
+		f := s
+		f.Style, s.Style = ground(s.Style), edge(s.Style)
+		return f, s
+	case Curve:
+		f := s
+		f.Style, s.Style = ground(s.Style), edge(s.Style)
+		return f, s
+	case Box:
+		f := s
+		f.Style, s.Style = ground(s.Style), edge(s.Style)
+		return f, s
+	case Circle:
+		f := s
+		f.Style, s.Style = ground(s.Style), edge(s.Style)
+		return f, s
+	}
+	return s, s
+}
+
 // strokes cuts the family's lines to a polygon, by the even-odd rule. Lines keep
 // their place in the picture, so that neighbouring shapes hatch alike.
 func (h hatching) strokes(poly []Point, c Colour) []Shape {

@@ -1,9 +1,11 @@
 package draw
 
 import (
+	"io"
 	"math"
 	"testing"
 
+	"codeberg.org/go-pdf/fpdf"
 	"pgregory.net/rapid"
 )
 
@@ -73,5 +75,53 @@ func TestHatchLeavesTheMouthOfAUOpen(t *testing.T) {
 	}
 	if !left || !right {
 		t.Error("a leg of the U is bare")
+	}
+}
+
+// A writer that knows only plain shapes must be able to draw every picture: here
+// one with fpdf, as vectors and text.
+func TestLayersAreEnoughForAPDF(t *testing.T) {
+	for name, d := range demos() {
+		p := mustDraw(t, d)
+		pdf := fpdf.NewCustom(&fpdf.InitType{OrientationStr: "P", UnitStr: "pt", Size: fpdf.SizeType{Wd: p.Width, Ht: p.Height}})
+		pdf.AddPage()
+		texts := 0
+		for _, s := range p.Shapes {
+			for _, l := range Layers(s) {
+				switch l := l.(type) {
+				case Line:
+					if l.Pattern != Plain {
+						t.Fatalf("%s: a pattern is left on %+v", name, l)
+					}
+					pdf.MoveTo(l.Points[0].X, l.Points[0].Y)
+					for _, q := range l.Points[1:] {
+						pdf.LineTo(q.X, q.Y)
+					}
+					pdf.DrawPath("D")
+				case Curve:
+					pdf.MoveTo(l.Start.X, l.Start.Y)
+					for _, k := range l.Cubics {
+						pdf.CurveBezierCubicTo(k[0].X, k[0].Y, k[1].X, k[1].Y, k[2].X, k[2].Y)
+					}
+					pdf.DrawPath("D")
+				case Box:
+					if l.Pattern != Plain {
+						t.Fatalf("%s: a pattern is left on %+v", name, l)
+					}
+					pdf.Rect(l.X, l.Y, l.W, l.H, "D")
+				case Circle:
+					pdf.Circle(l.X, l.Y, l.R, "D")
+				case Text:
+					pdf.SetFont("Helvetica", "", l.Size)
+					pdf.Text(l.X, l.Y, l.Text)
+					texts++
+				default:
+					t.Fatalf("%s: shape %T", name, l)
+				}
+			}
+		}
+		if err := pdf.Output(io.Discard); err != nil || texts == 0 {
+			t.Errorf("%s: %v, %d texts", name, err, texts)
+		}
 	}
 }

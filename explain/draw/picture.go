@@ -4,7 +4,8 @@
 //
 // Start with the input of one picture ([CauseMap], [WeightChart], [Section],
 // [LimitBars], [Assembly]); its Draw gives a [Picture], a list of shapes that any
-// writer of lines and text can draw. [SVG] is one such writer.
+// writer of lines and text can draw. [SVG] is one such writer; another draws what
+// [Layers] gives for each shape in turn, and needs neither patterns nor clipping.
 //
 // The package knows nothing of packs and runs: the inputs are plain structs whose
 // words and verdicts the caller has settled. It draws them and decides nothing.

@@ -68,32 +68,6 @@ func (b *svgWriter) shape(s Shape) {
 	b.element(s)
 }
 
-// split separates a shape's ground from its outline, between which hatching goes.
-// The note stays on the outline, which lies on top.
-func split(s Shape) (fill, stroke Shape) {
-	ground := func(st Style) Style { return Style{Fill: st.Fill} }
-	edge := func(st Style) Style { st.Fill = None; return st }
-	switch s := s.(type) {
-	case Line:
-		f := s
-		f.Style, s.Style = ground(s.Style), edge(s.Style)
-		return f, s
-	case Curve:
-		f := s
-		f.Style, s.Style = ground(s.Style), edge(s.Style)
-		return f, s
-	case Box:
-		f := s
-		f.Style, s.Style = ground(s.Style), edge(s.Style)
-		return f, s
-	case Circle:
-		f := s
-		f.Style, s.Style = ground(s.Style), edge(s.Style)
-		return f, s
-	}
-	return s, s
-}
-
 // marks writes the hatching of one shape as a single path, or its dots.
 func (b *svgWriter) marks(marks []Shape) {
 	var d strings.Builder

@@ -148,8 +148,6 @@ type wrapped struct {
 	lines []string
 	// full is the whole text if it did not fit, else empty.
 	full string
-	// width of the widest line, in points.
-	width float64
 	// torn says that a word was broken for want of room.
 	torn bool
 }
@@ -179,9 +177,6 @@ func (f face) wrap(s string, width float64, most int) wrapped {
 		}
 		out.lines = append(out.lines, strings.TrimRight(rest[:end], " "))
 		rest = strings.TrimLeft(rest[end:], " ")
-	}
-	for _, l := range out.lines {
-		out.width = max(out.width, f.width(l))
 	}
 	return out
 }
