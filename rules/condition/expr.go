@@ -4,6 +4,22 @@
 // (everything else is refused), types it against the vocabulary and lowers it
 // to [Expr], the tree that every floor above reads. Start with [Parse].
 // It evaluates nothing.
+//
+// What an author can write, beside the names of each and member chains:
+//
+//	and or not (…)  < <= > >= == !=  in ['a', 'b']  part in list  + - * /
+//	any all none count(list, .property …)   # is the element, .p its property
+//	count(list)  filter(list, .p)  others(part)  abs(x)
+//	sum min max mean median(list, .number), also over map(list, .number)
+//	least most new wanted(part.property)    the declared bound of a property
+//	fn(…)  fn(…).result                     a handbook function, its first or another result
+//	0.05*mm  80*degC  25*N*m                numbers with a unit
+//
+// A bare number takes the unit of what it is compared with, added to or
+// subtracted from; in a product it is a plain number. A literal in °C or °F is
+// a point on the scale where it is compared with one, and a difference in sums.
+// A handbook function's last arguments may be left out where it has defaults;
+// an argument that is a list of numbers is map(list, .number).
 package condition
 
 import (
@@ -21,9 +37,9 @@ const (
 	Bad Op = iota // an error was told; nothing that follows from it is
 
 	Const // Num: a number in coherent base units, Text as it was written
-	Picks // Mask: one or more choices of Type.Prop
+	Picks // Mask: one or more choices of Type.Prop; Parse makes none, written choices are lowered into Within
 	Name  // the part bound to Each[Var]
-	Elem  // the element of the enclosing predicate, Depth levels out (0 = innermost)
+	Elem  // the element of the enclosing predicate, Depth levels out (0 = innermost; the grammar reaches no other)
 	Prop  // Args[0] is a part: its property Prop, of any type but Size
 
 	Neg // numbers

@@ -241,6 +241,11 @@ func (c *checker) arithmetic(n *ast.BinaryNode, l, r val) val {
 }
 
 func (c *checker) sum(out *val, op string, l, r val) bool {
+	for _, v := range []*val{&l, &r} {
+		if v.scale != nil {
+			c.settleScale(v, true)
+		}
+	}
 	if !c.meet(&l, &r, true) {
 		return false
 	}
@@ -298,9 +303,11 @@ func (c *checker) product(out *val, op string, l, r val) bool {
 	t, s := l.e.Type, r.e.Type
 	res := Type{K: KNum, Bare: t.Bare && s.Bare}
 	out.whole = op == "*" && l.whole && r.whole
-	if s.Dim.IsZero() {
+	switch {
+	case t.Dim.IsZero() && s.Dim.IsZero() && l.in != nil && r.in != nil: // % by %: a plain number
+	case s.Dim.IsZero() && (l.in != nil || op == "/" || !t.Dim.IsZero()):
 		res.Prop, out.in, out.mixed = t.Prop, l.in, l.mixed
-	} else if op == "*" && t.Dim.IsZero() {
+	case op == "*" && t.Dim.IsZero():
 		res.Prop, out.in, out.mixed = s.Prop, r.in, r.mixed
 	}
 	if op == "*" {
