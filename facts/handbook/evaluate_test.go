@@ -163,3 +163,17 @@ func FuzzEvaluate(f *testing.F) {
 		}
 	})
 }
+
+// A bound reached through other units is still inside: 752 °F is the
+// end of the domain, and 673.15 K is 400 °C but for the last bits.
+func TestBoundsSurviveUnits(t *testing.T) {
+	ask(t, "tint_after_hold", "temperature", "752 °F", "hold", "60 min")
+	e, _ := Lookup("tint_after_hold")
+	if _, err := e.Call([]Arg{{Num: 673.15 - 273.15}, {Num: 60}}); err != nil {
+		t.Error(err)
+	}
+	it, _ := Lookup("it_tolerance")
+	if out, err := it.Call([]Arg{{Num: 17.9 + 0.1 + 4e-15}, {Text: "IT7"}}); err != nil || out[0] != 18 {
+		t.Errorf("18 mm by a sum: %v %v", out, err)
+	}
+}

@@ -56,10 +56,10 @@ type Arg struct {
 
 // An Entry is one table or formula.
 type Entry struct {
-	Name     string // snake_case; how rules and the bench call it
-	Title    string // one line
-	Formula  string // plain text, indented lines where long
-	Params   []Param
+	Name     string  // snake_case; how rules and the bench call it
+	Title    string  // one line
+	Formula  string  // plain text, indented lines where long
+	Params   []Param // those with a default last: rules leave out from the end
 	Results  []Param // rules use the first unless they call name.result
 	Domain   string  // in words; the numbers stand with the parameters
 	Source   string
@@ -223,17 +223,30 @@ func (e *Entry) check(i int, a *Arg) error {
 		if len(a.List) == 0 || len(a.List) > MaxList {
 			return out(fmt.Sprintf("%d values", len(a.List)), fmt.Sprintf("1 to %d values", MaxList), "")
 		}
+		a.List = slices.Clone(a.List)
 		for k, v := range a.List {
-			if !p.holds(v) {
+			a.List[k] = p.snap(v)
+			if !p.holds(a.List[k]) {
 				return out(fmt.Sprintf("%s (value %d)", withUnit(v, p.Unit), k+1), p.DomainText(), "")
 			}
 		}
 	default:
-		if !p.holds(a.Num) {
+		if a.Num = p.snap(a.Num); !p.holds(a.Num) {
 			return out(withUnit(a.Num, p.Unit), p.DomainText(), "")
 		}
 	}
 	return nil
+}
+
+// snap puts a number on a bound from which only the rounding of a change of
+// unit parts it, so that 400 °C from 673.15 K is still up to 400 °C.
+func (p *Param) snap(v float64) float64 {
+	for _, bound := range []float64{p.Lo, p.Hi} {
+		if math.Abs(v-bound) <= 1e-12*max(1, math.Abs(bound)) { // false for NaN
+			return bound
+		}
+	}
+	return v
 }
 
 func (p *Param) holds(v float64) bool {

@@ -87,7 +87,7 @@ func pressDeviation(nominal float64, col int, small string, grade int) (float64,
 		return 0, refuse("letter", letterDomain, "this book does not hold the letter; look it up in ISO 286-1 and give the limits as sizes")
 	}
 	for i, top := range pressSteps {
-		if nominal <= top {
+		if nominal <= top*(1+1e-9) {
 			return row[i], nil
 		}
 	}

@@ -42,7 +42,7 @@ var itSteps = map[int]float64{5: 7, 6: 10, 7: 16, 8: 25, 9: 40, 10: 64, 11: 100,
 // step returns the column of the range that holds the nominal size, in mm.
 func step(nominal float64) (int, error) {
 	for i, top := range sizeSteps {
-		if nominal <= top {
+		if nominal <= top*(1+1e-9) { // 18 mm computed is still in the range up to 18
 			return i, nil
 		}
 	}

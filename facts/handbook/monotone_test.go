@@ -157,6 +157,11 @@ func TestEntriesKeepTheirContract(t *testing.T) {
 		if e.Title == "" || e.Formula == "" || e.Source == "" || e.Domain == "" || len(e.Results) == 0 {
 			t.Errorf("%s: title, formula, source, domain or result is missing", e.Name)
 		}
+		for i, p := range e.Params[min(1, len(e.Params)):] {
+			if p.Default == nil && p.DefaultText == "" && (e.Params[i].Default != nil || e.Params[i].DefaultText != "") {
+				t.Errorf("%s: %s is needed but stands behind %s, which is not: rules could never leave that out", e.Name, p.Name, e.Params[i].Name)
+			}
+		}
 		lists := false
 		for _, r := range e.Results {
 			if lists && !r.List {
@@ -228,13 +233,13 @@ func TestOutsideIsRefused(t *testing.T) {
 				far := rapid.Float64Range(1e-6, 1e6).Draw(rt, "beyond")
 				outs := []float64{math.NaN(), math.Inf(1), math.Inf(-1)}
 				if !math.IsNaN(p.Lo) {
-					outs = append(outs, p.Lo-far)
+					outs = append(outs, p.Lo-far*max(1, math.Abs(p.Lo)))
 					if p.LoOut {
 						outs = append(outs, p.Lo)
 					}
 				}
 				if !math.IsNaN(p.Hi) {
-					outs = append(outs, p.Hi+far)
+					outs = append(outs, p.Hi+far*max(1, math.Abs(p.Hi)))
 				}
 				bad := rapid.SampledFrom(outs).Draw(rt, "bad")
 				if p.List {

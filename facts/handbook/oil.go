@@ -84,14 +84,14 @@ func oilEntries() []*Entry {
 			Name: "viscosity_walther", Title: "Viscosity of an oil at a temperature from two known points (Walther)",
 			Formula: "log10 log10(ν + 0.7) = A − B log10 T, T in K",
 			Params: []Param{
-				t("temperature", "where it is wanted").falls(), t("t1", "first temperature known").or(40), v("v1", "viscosity there"),
-				t("t2", "second temperature known").or(100), v("v2", "viscosity there"), offset,
+				t("temperature", "where it is wanted").falls(), v("v1", "viscosity at t1"), v("v2", "viscosity at t2"),
+				t("t1", "first temperature known").or(40), t("t2", "second temperature known").or(100), offset,
 			},
 			Results: []Param{anyNumber("viscosity", nu, "kinematic viscosity ν"), anyNumber("A", "", "constant"), anyNumber("B", "", "slope"), noYes("outside", "whether the temperature lies outside the two points")},
 			Domain:  "mineral oils, −70 to 370 °C, viscosities from 2 mm²/s (below, ASTM D341 adds terms)", Source: "ASTM D341, worked sheet and calculator examples",
 			Cautions: []string{"outside the two points errors grow quickly; near pour point and near boiling the line fails", "old, thinned or sooty oil no longer has the viscosity on its can"},
 		}, func(a []Arg) ([]float64, error) {
-			x, t1, v1, t2, v2, off := a[0].Num, a[1].Num, a[2].Num, a[3].Num, a[4].Num, a[5].Num
+			x, v1, v2, t1, t2, off := a[0].Num, a[1].Num, a[2].Num, a[3].Num, a[4].Num, a[5].Num
 			if t1 == t2 {
 				return nil, refuse("t2", "another temperature than t1", "")
 			}

@@ -98,9 +98,9 @@ func shaftFeedEntries() []*Entry {
 			"from the far end Yₖ = leakₖ + 1/(1/boreₖ₊₁ + 1/Yₖ₊₁), then the pressure divides from the feed outward: exact, no iteration",
 		Params: []Param{
 			play, playNew, spacing,
+			positive("diameter", "mm", "D, of the shaft").falls(), positive("width", "mm", "w, of one arm on the shaft").rises(),
 			num("supply", "bar", "pressure before the restriction, over air", 0.01, 20).or(2).rises(),
 			positive("viscosity", "mPa·s", "μ, dynamic, hot").or(10),
-			positive("diameter", "mm", "D, of the shaft").falls(), positive("width", "mm", "w, of one arm on the shaft").rises(),
 			small("feed_diameter", "mm", "d of the restriction", 0.1, 20, 2).rises(), small("feed_length", "mm", "L of the restriction", 0.1, 5000, 10).falls(),
 			small("bore_diameter", "mm", "d of the hollow of the shaft", 0.5, 100, 6).rises(),
 			Param{Name: "eccentricity", Means: "ε: 1, the arm pulled to one side by its load", Lo: 0, Hi: 1}.or(1).falls(),
@@ -128,8 +128,8 @@ func shaftFeedEntries() []*Entry {
 				return nil, refuse([]string{"play_new", "spacing"}[i], fmt.Sprintf("%d values, one for each arm", n), "")
 			}
 		}
-		p, mu := a[3].Num*barPa, a[4].Num*mPas
-		d, w, ecc := a[5].Num*millim, a[6].Num*millim, a[10].Num
+		d, w, ecc := a[3].Num*millim, a[4].Num*millim, a[10].Num
+		p, mu := a[5].Num*barPa, a[6].Num*mPas
 		before := a[11].Num
 		if before != math.Trunc(before) || int(before) > n {
 			return nil, refuse("arms_before_feed", fmt.Sprintf("a whole number from 0 to %d", n), "")

@@ -50,20 +50,20 @@ func tighteningEntries() []*Entry {
 			Name: "preload_from_torque", Title: "Preload and stress from a torque by the nut factor",
 			Formula: "F = T / (K d);  σ = F / As",
 			Params: []Param{
-				positive("torque", "N·m", "T").rises(), Param{Name: "nut_factor", Means: "K, friction and thread in one figure", Lo: 0.08, Hi: 0.5}.or(0.2).falls(),
-				positive("diameter", "mm", "d, nominal").falls(), positive("stress_area", "mm²", "As, for the stress"),
+				positive("torque", "N·m", "T").rises(), positive("diameter", "mm", "d, nominal").falls(), positive("stress_area", "mm²", "As, for the stress"),
+				Param{Name: "nut_factor", Means: "K, friction and thread in one figure", Lo: 0.08, Hi: 0.5}.or(0.2).falls(),
 			},
 			Results: []Param{anyNumber("preload", "kN", "F"), anyNumber("stress", "MPa", "σ, pull alone")},
 			Domain:  "K from 0.08 to 0.5", Source: "T = K F d, worked examples; K 0.15 oiled, 0.20 as received, 0.30 dry",
 			Cautions: []string{friction, safety, "the pull alone; twisting adds about a quarter while tightening (screw_torque_check)"},
 		}, func(a []Arg) ([]float64, error) {
-			f := a[0].Num * 1000 / (a[1].Num * a[2].Num)
-			return []float64{f / 1000, f / a[3].Num}, nil
+			f := a[0].Num * 1000 / (a[3].Num * a[1].Num)
+			return []float64{f / 1000, f / a[2].Num}, nil
 		}),
 		entry(Entry{
 			Name: "torque_for_preload", Title: "Torque for a preload by the nut factor",
 			Formula:  "T = K F d",
-			Params:   []Param{num("preload", "kN", "F", 0, open).rises(), Param{Name: "nut_factor", Means: "K", Lo: 0.08, Hi: 0.5}.or(0.2).rises(), positive("diameter", "mm", "d, nominal").rises()},
+			Params:   []Param{num("preload", "kN", "F", 0, open).rises(), positive("diameter", "mm", "d, nominal").rises(), Param{Name: "nut_factor", Means: "K", Lo: 0.08, Hi: 0.5}.or(0.2).rises()},
 			Results:  []Param{anyNumber("torque", "N·m", "T")},
 			Domain:   "K from 0.08 to 0.5",
 			Source:   "T = K F d, worked examples",
