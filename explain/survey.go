@@ -275,12 +275,12 @@ func (c *Case) VerdictWords(b *Becomes) string {
 	}
 	if d := b.Decision; d != nil {
 		text += " - decided otherwise"
-		if d.By != "" {
-			text += " by " + d.By
+		if d.Written.By != "" {
+			text += " by " + d.Written.By
 		}
 		text += ": " + d.Level.String()
-		if d.Because != "" {
-			text += ", " + d.Because
+		if d.Written.Because != "" {
+			text += ", " + d.Written.Because
 		}
 	}
 	return text
@@ -348,4 +348,3 @@ func (d *Diagnosis) AskWhy() string {
 	}
 	return ""
 }
-

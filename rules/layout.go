@@ -1,6 +1,8 @@
 package rules
 
 import (
+	"cmp"
+
 	"whyworn/facts"
 	"whyworn/facts/gauge"
 	"whyworn/facts/measure"
@@ -129,6 +131,12 @@ type Facts struct {
 type FactID struct {
 	Part int32
 	Prop *vocab.Property
+}
+
+// Compare orders by part, then by kind and property.
+func (a FactID) Compare(b FactID) int {
+	return cmp.Or(cmp.Compare(a.Part, b.Part),
+		cmp.Compare(a.Prop.Kind.Index, b.Prop.Kind.Index), cmp.Compare(a.Prop.Index, b.Prop.Index))
 }
 
 // Measured is a size with all its readings.

@@ -5,8 +5,6 @@
 package record
 
 import (
-	"cmp"
-
 	"whyworn/engine/weigh"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
@@ -16,16 +14,7 @@ import (
 )
 
 // FactID names one property of one part.
-type FactID struct {
-	Part int32
-	Prop *vocab.Property
-}
-
-// Compare orders by part, then by kind and property.
-func (a FactID) Compare(b FactID) int {
-	return cmp.Or(cmp.Compare(a.Part, b.Part),
-		cmp.Compare(a.Prop.Kind.Index, b.Prop.Kind.Index), cmp.Compare(a.Prop.Index, b.Prop.Index))
-}
+type FactID = rules.FactID
 
 // Fact is what a run found of a concluded property.
 type Fact struct {
@@ -92,6 +81,7 @@ type Way struct {
 	// Unless holds the exceptions; those unknown at a firing are assumed not to hold.
 	Unless []Seen
 	Value  vocab.Value // of a set
+	Sets   Seen        // of a set: the expression of the value
 	Sets   []Seen      // of a set: the expression that gives the number
 	// Of a clue:
 	Sign    Seen

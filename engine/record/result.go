@@ -2,6 +2,7 @@ package record
 
 import (
 	"slices"
+	"sync"
 
 	"whyworn/engine/weigh"
 	"whyworn/facts/measure"
@@ -50,6 +51,16 @@ type Result struct {
 	Flags   []Flag        // by slot
 	Weighed []Weighed     // ascending by slot
 	Numbers []Computed    // ascending by slot
+
+	// Asking is package engine's: what it keeps while facts of this result are
+	// asked about.
+	Asking *Asking
+}
+
+// Asking guards what package engine keeps to answer questions about a result.
+type Asking struct {
+	sync.Mutex
+	Session any
 }
 
 // Weighed is what evidence says of a fact that clues speak for or against, or
