@@ -252,9 +252,7 @@ func (s *storyteller) observationsOf(w *record.Way) []int32 {
 					for i := range w.If {
 						walk(&w.If[i])
 					}
-					for i := range w.Sets {
-						walk(&w.Sets[i])
-					}
+					walk(&w.Sets)
 				}
 			}
 		}
