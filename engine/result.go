@@ -27,7 +27,7 @@ func (s *Session) ResultInto(r *record.Result) {
 	r.Flags = append(r.Flags[:0], s.flags...)
 	r.Verdicts, r.Conflicts, r.Assumptions = r.Verdicts[:0], r.Conflicts[:0], r.Assumptions[:0]
 	r.WithoutU, r.Weighed, r.Numbers = r.WithoutU[:0], r.Weighed[:0], r.Numbers[:0]
-	r.Overrun = nil
+	r.Overrun, r.Asking = nil, &record.Asking{}
 	if s.overrun != nil {
 		r.Overrun = s.overrun
 	}

@@ -4,7 +4,9 @@ import (
 	"testing"
 
 	"whyworn/engine"
+	"whyworn/engine/weigh"
 	"whyworn/facts"
+	"whyworn/facts/truth"
 	"whyworn/rules"
 	"whyworn/rules/packs"
 )
@@ -56,4 +58,40 @@ func TestStation(t *testing.T) {
 		t.Logf("conflict %s %s %d %v", f.Parts[c.Fact.Part].ID, c.Fact.Prop.ID, c.Kind, c.Rules)
 	}
 	t.Log(len(r.Assumptions), len(r.WithoutU))
+}
+
+// Every concluded fact of the demo has a way that agrees with its state, and
+// asking twice answers alike.
+func TestStationWays(t *testing.T) {
+	pack, f := stationFacts(t)
+	p, _ := engine.Compile(pack)
+	s := p.Bind(f)
+	s.Run()
+	r := s.Result()
+	for _, fd := range r.Findings() {
+		fires := false
+		sum := weigh.Weight(0)
+		round := int32(0)
+		for _, w := range engine.Ways(p, r, fd.Part, fd.Prop) {
+			if w.Rule != nil && len(w.Rule.RulesOut) == 0 && w.State == truth.True {
+				if !fires || w.Round < round {
+					round = w.Round
+				}
+				fires = true
+			}
+			if w.Counted {
+				sum += w.Weight
+			}
+		}
+		name := f.Parts[fd.Part].ID + "." + fd.Prop.ID
+		if sum != fd.Weight {
+			t.Errorf("%s: ways sum to %v, the fact to %v", name, sum, fd.Weight)
+		}
+		if fires && fd.State == truth.False || fires && !fd.Conflict && fd.State != truth.True {
+			t.Errorf("%s: a rule fires, the state is %v", name, fd.State)
+		}
+		if fires && fd.State == truth.True && round != fd.Round {
+			t.Errorf("%s: round %d, the ways say %d", name, fd.Round, round)
+		}
+	}
 }

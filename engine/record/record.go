@@ -81,7 +81,6 @@ type Way struct {
 	// Unless holds the exceptions; those unknown at a firing are assumed not to hold.
 	Unless []Seen
 	Value  vocab.Value // of a set
-	Sets   Seen        // of a set: the expression of the value
 	Sets   []Seen      // of a set: the expression that gives the number
 	// Of a clue:
 	Sign    Seen
