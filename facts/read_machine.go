@@ -184,12 +184,15 @@ func (m *Machine) checkIDs(ps *source.Problems) {
 			tables[p.Table] = i
 		}
 	}
+	ids := keys(first)
+	told := map[source.Span]bool{} // one reference stands for many stations
 	for i := range m.Places {
 		for _, ref := range m.Places[i].Refs {
 			for _, to := range ref.To {
-				if _, ok := first[to.Text]; !ok && to.Text != "" && to.Text != "machine" {
+				if _, ok := first[to.Text]; !ok && to.Text != "" && to.Text != "machine" && !told[to.At] {
+					told[to.At] = true
 					ps.Addf(UnknownPlace, to.At, "place %q: %s refers to %q, which is no place of this machine", m.Places[i].ID, ref.Property.Text, to.Text).
-						DidYouMean(to.Text, keys(first))
+						DidYouMean(to.Text, ids)
 				}
 			}
 		}

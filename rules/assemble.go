@@ -235,20 +235,28 @@ func (a *assembler) target(p *vocab.Property, to facts.Word) (int32, bool) {
 	if !ok {
 		if a.l.base != nil { // those of a machine file are told by facts
 			a.ps.Addf(facts.UnknownPlace, to.At, "%s refers to %q, which is no part here", p.Label(), to.Text).
-				DidYouMean(to.Text, a.l.ids(p.To))
+				DidYouMean(to.Text, a.l.ids(p.To, a.ps))
 		}
 		return 0, false
 	}
 	if k := a.l.Parts[t].Kind; p.To != nil && k != p.To {
 		a.ps.Addf(OtherKind, to.At, "%s refers to a %s, and %q is a %s", p.Label(), p.To.Name, to.Text, k.Name).
-			DidYouMean(to.Text, a.l.ids(p.To))
+			DidYouMean(to.Text, a.l.ids(p.To, a.ps))
 		return 0, false
 	}
 	return t, true
 }
 
-// ids lists the ids of all parts of a kind, nil = of any.
-func (l *Layout) ids(k *vocab.Kind) []string {
+// tooDear tells whether the nearest of so many names is no longer sought after
+// so many problems: it takes time, and nobody reads them all.
+func tooDear(names int, ps *source.Problems) bool { return names*(len(*ps)+1) > 2_000_000 }
+
+// ids lists the ids of all parts of a kind, nil = of any; none when that is too
+// dear.
+func (l *Layout) ids(k *vocab.Kind, ps *source.Problems) []string {
+	if tooDear(len(l.Parts), ps) {
+		return nil
+	}
 	var out []string
 	for i := range l.Parts {
 		if k == nil || l.Parts[i].Kind == k {

@@ -116,7 +116,7 @@ func (d *declarer) placeOf(what string, k *vocab.Kind, place facts.Word) (int32,
 	}
 	n, ok := d.l.Find(place.Text)
 	if !ok {
-		d.ps.Addf(facts.UnknownPlace, place.At, "%s: %q is no place of this machine", what, place.Text).DidYouMean(place.Text, d.l.ids(k))
+		d.ps.Addf(facts.UnknownPlace, place.At, "%s: %q is no place of this machine", what, place.Text).DidYouMean(place.Text, d.l.ids(k, d.ps))
 		return -1, false
 	}
 	if pk := d.l.Parts[n].Kind; pk != k {

@@ -63,7 +63,7 @@ func (x *fitter) table(e *written.Entry) {
 }
 
 func (x *fitter) unknownTable(e *written.Entry) {
-	names := x.l.tableNames()
+	names := x.tableNames()
 	if n, ok := x.l.Find(e.Name); ok && x.l.Parts[n].Row != "" {
 		p := &x.l.Parts[n]
 		x.ps.Addf(facts.UnknownPlace, e.At, "%q is a line of the table [%s]", e.Name, p.Table).Hint("write [%s] and below it %s = { … }", p.Table, p.Row)
@@ -76,7 +76,7 @@ func (x *fitter) unknownTable(e *written.Entry) {
 	}
 	p := x.ps.Addf(facts.UnknownPlace, e.At, "the machine has no place for the table [%s]", e.Name)
 	p.DidYouMean(e.Name, append(names, "before", "tools", "confirmed"))
-	if len(p.Hints) == 0 {
+	if len(p.Hints) == 0 && len(names) > 0 && len(names) <= 40 {
 		p.Hint("its tables are %s", strings.Join(names, ", "))
 	}
 }
@@ -92,8 +92,18 @@ func (l *Layout) tableNames() []string {
 	return names
 }
 
+func (x *fitter) tableNames() []string {
+	if tooDear(len(x.l.Parts), x.ps) {
+		return nil
+	}
+	return x.l.tableNames()
+}
+
 func (x *fitter) unknownLine(t *table, e *written.Entry) {
 	p := x.ps.Addf(facts.UnknownStation, e.At, "the table [%s] has no line %q", t.name, e.Name)
+	if tooDear(len(t.parts), x.ps) {
+		return
+	}
 	lines := make([]string, len(t.parts))
 	for i, n := range t.parts {
 		lines[i] = x.l.Parts[n].Row
@@ -370,8 +380,8 @@ func (x *fitter) earlyTable(e *written.Entry) *table {
 
 func (x *fitter) notEarly(l *Layout, e *written.Entry) {
 	p := x.ps.Addf(condition.UnknownProperty, e.At, "before a nut is turned nothing is asked of the name %q", e.Name)
-	for _, name := range l.tableNames() {
-		for _, k := range l.tables[name].kinds {
+	for _, name := range x.tableNames() {
+		for _, k := range x.l.table(name).kinds {
 			if k.Property(e.Name) != nil {
 				p.Hint("write it in the table [%s]", name)
 				return

@@ -117,14 +117,14 @@ func (x *fitter) reached(on []facts.Word) []int32 {
 		} else if t := x.l.table(w.Text); t != nil {
 			out = append(out, t.parts...)
 		} else if w.Text != "" {
-			x.unknownPart("work", w, x.l.tableNames()...)
+			x.unknownPart("work", w, x.tableNames()...)
 		}
 	}
 	return out
 }
 
 func (x *fitter) unknownPart(what string, w facts.Word, more ...string) {
-	x.ps.Addf(facts.UnknownPlace, w.At, "%s: %q is no part here", what, w.Text).DidYouMean(w.Text, append(x.l.ids(nil), more...))
+	x.ps.Addf(facts.UnknownPlace, w.At, "%s: %q is no part here", what, w.Text).DidYouMean(w.Text, append(x.l.ids(nil, x.ps), more...))
 }
 
 // work types what is told of each work.
