@@ -252,7 +252,9 @@ func (s *storyteller) observationsOf(w *record.Way) []int32 {
 					for i := range w.If {
 						walk(&w.If[i])
 					}
-					walk(&w.Sets)
+					for i := range w.Sets {
+						walk(&w.Sets[i])
+					}
 				}
 			}
 		}

@@ -29,7 +29,7 @@ func (l *loader) check() {
 
 // tied checks that the names of a statement hang together.
 func (l *loader) tied(what string, at source.Span, each Binding, scope *condition.Scope, conditions []*condition.Condition) {
-	if len(each) < 2 {
+	if len(each) < 2 || slices.ContainsFunc(each, func(n condition.EachName) bool { return n.Kind == nil }) {
 		return
 	}
 	group := make([]int, len(each))

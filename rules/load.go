@@ -322,9 +322,8 @@ func (l *loader) each(r *written.Reader, what string) (Binding, *condition.Scope
 				l.ps.Addf(written.WrongKind, e.Value.At, "%s: each name takes the id of a kind in quotes, this is %s", what, e.Value.Kind)
 				continue
 			}
-			if k := l.kind(e.Value); k != nil {
-				b = append(b, condition.EachName{ID: e.Name, Kind: k})
-			}
+			// A name of an unknown kind is kept, so that nothing that follows from it is told again.
+			b = append(b, condition.EachName{ID: e.Name, Kind: l.kind(e.Value)})
 		}
 		if len(n.Entries) == 0 || len(n.Entries) > mostNames {
 			l.ps.Addf(TooManyNames, n.At, "%s: each has %d names; one to %d can be bound", what, len(n.Entries), mostNames)
