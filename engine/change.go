@@ -184,6 +184,11 @@ func (s *Session) enterChange(part int32, prop *vocab.Property, v *vocab.Value) 
 	id := s.p.id(prop)
 	x := &s.p.info[id]
 	ord := s.ords[part]
+	if v.Looked != vocab.Told && prop.Role != vocab.Declared {
+		if o := s.l.Lookup(part, prop); o != nil {
+			v = &o.Value // what the machine fixes holds again
+		}
+	}
 	told := v.Looked == vocab.Told
 	switch x.store {
 	case inMask:

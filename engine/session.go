@@ -230,6 +230,11 @@ func (s *Session) load(f *rules.Facts) {
 	s.weights.clear()
 	for i := range s.l.Declared {
 		o := &s.l.Declared[i]
+		if o.Prop.Role != vocab.Declared {
+			if seen := f.Lookup(o.Part, o.Prop); seen != nil && seen.Value.Looked == vocab.Told {
+				continue // what is seen goes before what the machine fixes
+			}
+		}
 		s.enter(o.Part, o.Prop, &o.Value)
 	}
 	for i := range f.Observations {
