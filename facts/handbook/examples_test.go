@@ -94,6 +94,7 @@ var examples = []struct {
 	{name: "torque_in_pound_feet", give: "figure=40", result: "as_pound_feet", unit: "lbf·ft", want: 40, tol: 1e-9, from: "NIST SP 811 through the unit table"},
 	{name: "torque_unit_slip", give: "found=34 N·m; specified=25 N·m", result: "slip", word: "N·m set as lbf·ft", from: "hand: 25 lbf·ft are 33.9 N·m"},
 	{name: "valve_lift", give: "cam_lift=8; ratio=1.5; clearance=0.3", result: "lift", unit: "mm", want: 11.7, tol: 1e-9, from: "hand"},
+	{name: "viscosity_from_index", give: "temperature=100; v40=22.83; index=156", result: "viscosity", unit: "mm²/s", want: 5.05, tol: 0.01, from: "ASTM D2270 procedure B example, backwards"},
 	{name: "viscosity_index", give: "v40=22.83; v100=5.05", result: "index", want: 156, tol: 0.5, from: "ASTM D2270 procedure B example"},
 	{name: "viscosity_walther", give: "temperature=60; v1=32; v2=5.4", result: "viscosity", unit: "mm²/s", want: 15.186, tol: 0.01, from: "ASTM D341"},
 	{name: "washer_each", give: "gaps=1.55 1.60; thicknesses=1.50 1.45 mm; play_min=0.05; play_max=0.15", result: "worst", unit: "mm", want: 0, tol: 1e-9, from: "hand: 1.45 to the first, 1.50 to the second"},

@@ -71,7 +71,7 @@ func hardnessEntries() []*Entry {
 		"the two standards differ slightly; each entry names whose value it gives",
 		"not for austenitic steel, cast iron or bronze",
 	}
-	make1 := func(name, title string, table [][]float64, units []string, from int, source string) *Entry {
+	conversion := func(name, title string, table [][]float64, units []string, from int, source string) *Entry {
 		lo, hi := reachOf(table, from)
 		in := num(names[units[from]], units[from], words[units[from]], lo, hi).rises()
 		var results []Param
@@ -99,10 +99,10 @@ func hardnessEntries() []*Entry {
 	const astm = "ASTM E140 Table 1, non-austenitic steel (22 lines read, the rest from memory; HB above 60 HRC is bracketed in the table)"
 	const iso = "DIN 50150 / ISO 18265 Table A.1, unalloyed and low-alloy steel (17 lines read, the rest from memory)"
 	return []*Entry{
-		make1("hrc_to_hv", "Rockwell C to Vickers and Brinell, ASTM E140", e140, e140Units, 0, astm),
-		make1("hv_to_hrc", "Vickers to Rockwell C and Brinell, ASTM E140", e140, e140Units, 1, astm),
-		make1("hb_to_hrc", "Brinell to Rockwell C and Vickers, ASTM E140", e140, e140Units, 2, astm),
-		make1("hv_to_tensile", "Vickers to tensile strength, Brinell and Rockwell C, ISO 18265", iso18265, isoUnits, 1, iso),
-		make1("hb_to_tensile", "Brinell to tensile strength, Vickers and Rockwell C, ISO 18265", iso18265, isoUnits, 2, iso),
+		conversion("hrc_to_hv", "Rockwell C to Vickers and Brinell, ASTM E140", e140, e140Units, 0, astm),
+		conversion("hv_to_hrc", "Vickers to Rockwell C and Brinell, ASTM E140", e140, e140Units, 1, astm),
+		conversion("hb_to_hrc", "Brinell to Rockwell C and Vickers, ASTM E140", e140, e140Units, 2, astm),
+		conversion("hv_to_tensile", "Vickers to tensile strength, Brinell and Rockwell C, ISO 18265", iso18265, isoUnits, 1, iso),
+		conversion("hb_to_tensile", "Brinell to tensile strength, Vickers and Rockwell C, ISO 18265", iso18265, isoUnits, 2, iso),
 	}
 }

@@ -22,7 +22,7 @@ var usual = map[string][2]float64{
 	"three_wire.diameter": {5, 40}, "three_wire.pitch": {1, 1.6}, "wire": {0.8, 1}, "pitch_error": {-50, 50}, "error_near": {-50, 50}, "error_far": {-50, 50},
 	"thread_stretch.pitches": {10, 10}, "thread_stretch.length": {13.6, 16.4}, "as_made": {0, 100},
 	"t1": {20, 60}, "t2": {80, 120}, "v1": {20, 500}, "viscosity_walther.v2": {3, 19}, "viscosity_walther.temperature": {0, 120}, "v40": {10, 500}, "v100": {2.5, 40},
-	"kinematic": {2, 1000}, "valve_force": {10, 2000}, "play_growth": {0, 1}, "cam_lift": {0, 15}, "valve_lift.clearance": {0, 1},
+	"viscosity_from_index.temperature": {20, 120}, "viscosity_from_index.v40": {20, 500}, "kinematic": {2, 1000}, "valve_force": {10, 2000}, "play_growth": {0, 1}, "cam_lift": {0, 15}, "valve_lift.clearance": {0, 1},
 	"spring_rate.load": {1, 1000}, "deflection": {1, 50}, "load_1": {0, 500}, "load_2": {0, 2000}, "length_1": {40, 60}, "length_2": {20, 39}, "face_diameter": {5, 50}, "tappet_sag.radius": {30, 2000},
 	"length": {1, 500}, "step": {0.0001, 0.1}, "bore": {10, 30}, "shaft": {9, 29}, "bore_min": {10, 15}, "bore_max": {15, 20}, "shaft_min": {5, 10}, "shaft_max": {10, 15},
 	"wear": {0.01, 0.3}, "hours": {10, 5000}, "limit": {0.05, 0.5}, "u_wear": {0, 0.005}, "u_hours": {0, 50}, "u_limit": {0, 0.01},

@@ -19,7 +19,9 @@ func walther(t1, v1, t2, v2, offset float64) (a, b float64) {
 
 // viRow holds the coefficients of ISO 2909 for L = a Y² + b Y + c and
 // H = d Y² + e Y + f, Y the viscosity at 100 °C in mm²/s, up to the bound.
-// From memory; checked for continuity and against a published example.
+// From memory; checked for continuity and against a published example. They
+// join within 0.1 % at the bounds, which is why the index is not declared
+// monotone in Y.
 type viRow struct{ upTo, a, b, c, d, e, f float64 }
 
 var viTable = []viRow{
@@ -59,6 +61,28 @@ func viscosityIndex(u, y, l, h float64) float64 {
 	}
 	n := (math.Log10(h) - math.Log10(u)) / math.Log10(y)
 	return (math.Pow(10, n)-1)/0.00715 + 100
+}
+
+// viscosityAt100 is the viscosity at 100 °C in mm²/s of an oil of viscosity u
+// at 40 °C and that index, by bisection: the index rises with it. False if
+// there is none from 2 mm²/s up to u.
+func viscosityAt100(u, index float64) (float64, bool) {
+	at := func(y float64) float64 {
+		l, h := viReference(y)
+		return viscosityIndex(u, y, l, h)
+	}
+	lo, hi := 2.0, u*(1-1e-9)
+	if lo >= hi || at(lo) > index || at(hi) < index {
+		return 0, false
+	}
+	for range 200 {
+		if mid := (lo + hi) / 2; at(mid) < index {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return (lo + hi) / 2, true
 }
 
 // vgMid are the mid-points of ISO 3448 in mm²/s at 40 °C; bounds are ±10 %.
@@ -108,7 +132,7 @@ func oilEntries() []*Entry {
 		entry(Entry{
 			Name: "viscosity_index", Title: "Viscosity index",
 			Formula: "U ≥ H: VI = 100 (L − U)/(L − H);  U < H: VI = (10^N − 1)/0.00715 + 100, N = (log H − log U)/log Y;  L, H of Y from ISO 2909",
-			Params:  []Param{num("v40", nu, "U, viscosity at 40 °C", 2, 5000).falls(), num("v100", nu, "Y, viscosity at 100 °C", 2, 500).rises()},
+			Params:  []Param{num("v40", nu, "U, viscosity at 40 °C", 2, 5000).falls(), num("v100", nu, "Y, viscosity at 100 °C", 2, 500)},
 			Results: []Param{anyNumber("index", "", "VI"), anyNumber("H", nu, "40 °C viscosity of the oil of index 100"), anyNumber("L", nu, "of index 0")},
 			Domain:  "Y from 2 mm²/s, U over Y", Source: "ASTM D2270 / ISO 2909 (procedure B example read; coefficients of L and H from memory)",
 		}, func(a []Arg) ([]float64, error) {
@@ -118,6 +142,28 @@ func oilEntries() []*Entry {
 			}
 			l, h := viReference(y)
 			return []float64{viscosityIndex(u, y, l, h), h, l}, nil
+		}),
+		entry(Entry{
+			Name: "viscosity_from_index", Title: "Viscosity of an oil at a temperature from its 40 °C viscosity and its index",
+			Formula: "the 100 °C viscosity that gives the index (viscosity_index, by bisection), then Walther's line through both",
+			Params: []Param{
+				t("temperature", "where it is wanted").falls(), num("v40", nu, "viscosity at 40 °C, the middle of the ISO VG grade unless measured", 2, 5000),
+				num("index", "", "VI; 95 to 105 for plain mineral oil", 0, 250).or(95),
+			},
+			Results: []Param{anyNumber("viscosity", nu, "kinematic viscosity"), anyNumber("v100", nu, "viscosity at 100 °C")},
+			Domain:  "−70 to 370 °C, viscosities from 2 mm²/s", Source: "ASTM D2270 / ISO 2909 and ASTM D341 (coefficients of L and H from memory)",
+			Cautions: []string{"a grade allows ±10 %; 95 for plain mineral oil is common practice, no source", "outside 40 to 100 °C errors grow quickly"},
+		}, func(a []Arg) ([]float64, error) {
+			y, ok := viscosityAt100(a[1].Num, a[2].Num)
+			if !ok {
+				return nil, refuse("index", "an index that an oil of this viscosity can have, with 2 mm²/s or more at 100 °C", "")
+			}
+			A, B := walther(40, a[1].Num, 100, y, 273.15)
+			visc := math.Pow(10, math.Pow(10, A-B*math.Log10(a[0].Num+273.15))) - 0.7
+			if visc < 2 || visc > 2e7 {
+				return nil, refuse("temperature", "temperatures where the oil stays between 2 and 2e7 mm²/s", "")
+			}
+			return []float64{visc, y}, nil
 		}),
 		entry(Entry{
 			Name: "iso_vg", Title: "Viscosity grade of industrial oil, ISO 3448",

@@ -116,6 +116,7 @@ func shaftFeedEntries() []*Entry {
 		Domain: "laminar throughout; as many plays new, plays now and spacings as arms; thin gaps, play up to D/10",
 		Source: "Kirchhoff's laws over Hagen–Poiseuille and the thin annulus (Merritt, Hydraulic Control Systems); one arm checked by its closed form, many by a general network solution",
 		Cautions: []string{
+			"this is the sum behind “large play starves the arms”: a leak grows with the third power of the play, all of it comes through one restriction, and what the restriction takes is missing at every arm",
 			"arms that share one shaft share one supply: where play is large pressure falls for all, most beyond that arm",
 			"a restriction shorter than some ten diameters passes less than this says; oil leaves a hole, not a full groove, so real leaks are smaller: read the falls, not the flows",
 			"one viscosity for all; hot arms leak more",
