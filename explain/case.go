@@ -25,7 +25,9 @@ type Case struct {
 	Facts   *rules.Facts
 	Pack    *rules.Pack
 
-	ways map[record.FactID][]record.Way // asked before
+	ways       map[record.FactID][]record.Way // asked before
+	stageNow   vocab.Stage
+	stageKnown bool
 }
 
 // New makes a case of a result and the program that made it.

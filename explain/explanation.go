@@ -1,0 +1,333 @@
+package explain
+
+import (
+	"math"
+	"strconv"
+
+	"whyworn/engine/record"
+)
+
+// Explanation answers why something was concluded, or why not. It is a plain
+// value, the same for every writer and, as JSON, all that a verifier needs to
+// replay the answer from the pack and the inspection:
+//
+//   - Steps is a graph told as a list. Each concluded fact, computed number,
+//     verdict or remedy is one step, told once; Read.Step points to it.
+//   - A step lists the ways that bear on it: rules and clues of the pack by their
+//     ids, bound to parts by their ids. The conditions of a way stand in the
+//     order of the pack, so Way.If[i] is If[i] of that rule.
+//   - A condition carries its text as written, its outcome, and every value that
+//     it read: the same reads with the same values give the same outcome.
+//   - A step that does not list every rule and clue that bears on it says so by
+//     Left, which counts those not told.
+//
+// Numbers stand in coherent base units (mm, N, h, K …) beside their words.
+type Explanation struct {
+	Question   string     `json:"question"` // why or whynot
+	Asked      []int      `json:"asked"`    // the steps asked for, counted from 1
+	Pack       Edition    `json:"pack"`
+	Inspection Occasion   `json:"inspection"`
+	K          float64    `json:"k"` // coverage factor of comparisons
+	Steps      []Step     `json:"steps"`
+	Changes    *Changeful `json:"changes,omitempty"` // of whynot: what would change the answer
+
+}
+
+// Edition is the pack that reasoned.
+type Edition struct {
+	ID      string `json:"id"`
+	Version string `json:"version"`
+	Digest  string `json:"digest"`
+}
+
+// Occasion is the inspection reasoned about.
+type Occasion struct {
+	Machine string `json:"machine"`
+	Number  string `json:"number,omitempty"`
+	Digest  string `json:"digest"`
+}
+
+// Sorts of steps.
+const (
+	SortDamage  = "damage"
+	SortCause   = "cause"
+	SortNumber  = "number"
+	SortVerdict = "verdict"
+	SortRemedy  = "remedy"
+)
+
+// Step is one thing that was concluded, or was not.
+type Step struct {
+	Fact     string `json:"fact"` // part.property; part.verdict; the id of a remedy
+	Part     string `json:"part,omitempty"`
+	Property string `json:"property,omitempty"`
+	Name     string `json:"name"`
+	Sort     string `json:"sort"`
+	// State is true, false or unknown: of a finding, of a verdict (true: it is
+	// that level), of a number (true: it is known), of a remedy (true: it is due).
+	State  string `json:"state"`
+	Answer string `json:"answer"` // in words
+	// Round is the fewest rounds of rules that reach a true fact: all that a
+	// firing rule needs came in an earlier round.
+	Round       int32   `json:"round,omitempty"`
+	Certain     bool    `json:"certain,omitempty"`
+	Probability float64 `json:"probability,omitempty"`
+	Word        string  `json:"word,omitempty"` // of probability
+
+	Number   *Quantity `json:"number,omitempty"`   // as rules computed it
+	Observed *Read     `json:"observed,omitempty"` // of a number also observed
+	Limits   []Bounded `json:"limits,omitempty"`   // of a number: its limits and whose they are
+
+	Level   string    `json:"level,omitempty"`   // of a verdict
+	Missing []Wanting `json:"missing,omitempty"` // what would have to be known
+
+	Because   string   `json:"because,omitempty"`   // of the first rule that holds
+	About     string   `json:"about,omitempty"`     // the mechanism, for a learner
+	Source    string   `json:"source,omitempty"`    // of the finding's own text
+	RuledOut  bool     `json:"ruled_out,omitempty"` // a rule that rules it out holds
+	Conflicts []string `json:"conflicts,omitempty"`
+	Decision  string   `json:"decision,omitempty"` // of a person, whether it differs or not
+	Remedies  []string `json:"remedies,omitempty"` // of a step asked for: what is to be done for it
+	Think     string   `json:"think,omitempty"`    // of a step asked for: a question for a learner
+
+	Ways []Way `json:"ways,omitempty"`
+	Left Left  `json:"left"`
+	Sum  *Sum  `json:"sum,omitempty"`
+
+	Do *Doing `json:"do,omitempty"` // of a remedy
+}
+
+// Left counts the rules and clues that bear on a step and are not told.
+type Left struct {
+	Fire    int `json:"fire,omitempty"`    // fire too
+	Unknown int `json:"unknown,omitempty"` // may still fire
+	Not     int `json:"not,omitempty"`     // known not to fire
+}
+
+// Doing is what a remedy says.
+type Doing struct {
+	Title          string   `json:"title"`
+	Steps          []string `json:"steps,omitempty"`
+	BeforeNewParts bool     `json:"before_new_parts,omitempty"`
+	DoNotRunUntil  string   `json:"do_not_run_until,omitempty"`
+	ShowsItWorked  string   `json:"shows_it_worked,omitempty"`
+	Cautions       []string `json:"cautions,omitempty"`
+}
+
+// What a way does to its fact.
+const (
+	Concludes = "concludes"
+	RulesOut  = "rules_out"
+	Sets      = "sets"
+	Judges    = "verdict"
+	Speaks    = "speaks" // a clue, for or against
+	Calls     = "calls"  // for a remedy
+)
+
+// Way is one rule or clue bound to parts.
+type Way struct {
+	Rule  string  `json:"rule,omitempty"`
+	Clue  string  `json:"clue,omitempty"`
+	Does  string  `json:"does"`
+	Bound []Bound `json:"bound"`
+	State string  `json:"state"` // true: it fires; false: known not to; unknown
+	Round int32   `json:"round,omitempty"`
+	If    []Cond  `json:"if,omitempty"`
+	// Unless holds exceptions; one that is unknown while the rule fires is
+	// assumed not to hold, and Assumed is set.
+	Unless  []Cond `json:"unless,omitempty"`
+	Assumed bool   `json:"assumed,omitempty"`
+	Sets    *Cond  `json:"sets,omitempty"` // the expression that gives the number
+	Because string `json:"because,omitempty"`
+	How     string `json:"how,omitempty"` // of a clue: its mechanism
+	Source  string `json:"source,omitempty"`
+
+	Sign       *Cond    `json:"sign,omitempty"` // of a clue
+	SignWords  string   `json:"sign_words,omitempty"`
+	WhenSo     []Often  `json:"when_so,omitempty"`
+	Otherwise  []Often  `json:"otherwise,omitempty"`
+	Counts     string   `json:"counts,omitempty"` // what a learned frequency rests on
+	Lambda     Ratio    `json:"lambda,omitempty"`
+	Decibans   float64  `json:"decibans,omitempty"`
+	Weight     string   `json:"weight,omitempty"` // the same, in words: +8.5
+	Counted    bool     `json:"counted,omitempty"`
+	Through    string   `json:"through,omitempty"`     // already counted through this clue
+	ThroughWay int      `json:"through_way,omitempty"` // its number among Ways, counted from 1; 0 = not told
+	Rests      []string `json:"rests,omitempty"`       // the observations it rests on
+}
+
+// Bound is a name of a rule or clue and the part it stands for.
+type Bound struct {
+	Name string `json:"name"`
+	Part string `json:"part"`
+}
+
+// Often is how often a sign shows: Choice is empty for a yes/no sign.
+type Often struct {
+	Choice string  `json:"choice,omitempty"`
+	Value  float64 `json:"value"`
+	Word   string  `json:"word,omitempty"`
+}
+
+// Ratio is a likelihood ratio; as JSON infinite is the text "seen".
+type Ratio float64
+
+// MarshalJSON writes a number, or "seen" where the sign is seen.
+func (r Ratio) MarshalJSON() ([]byte, error) {
+	if math.IsInf(float64(r), 1) {
+		return []byte(`"seen"`), nil
+	}
+	return strconv.AppendFloat(nil, float64(r), 'g', -1, 64), nil
+}
+
+// UnmarshalJSON reads what MarshalJSON writes.
+func (r *Ratio) UnmarshalJSON(b []byte) error {
+	if string(b) == `"seen"` {
+		*r = Ratio(math.Inf(1))
+		return nil
+	}
+	x, err := strconv.ParseFloat(string(b), 64)
+	*r = Ratio(x)
+	return err
+}
+
+// Cond is a condition of a rule, the sign of a clue, or the expression of a
+// number, as this inspection decides it.
+type Cond struct {
+	Text  string `json:"text"`  // as the author wrote it
+	Here  string `json:"here"`  // names replaced by the ids of parts
+	Plain string `json:"plain"` // in plain words
+	State string `json:"state,omitempty"`
+	Value string `json:"value,omitempty"` // of an expression that is not yes/no
+	// Why says why it is unknown, one of the codes of Reasons; Words tells it.
+	Why      string     `json:"why,omitempty"`
+	Words    string     `json:"words,omitempty"`
+	Reads    []Read     `json:"reads,omitempty"`
+	Compared []Compared `json:"compared,omitempty"`
+	// AndMore counts members of lists that decide it as those told do.
+	AndMore int `json:"and_more,omitempty"`
+}
+
+// Where a value that was read is from.
+const (
+	FromObserved     = "observed"
+	FromDeclared     = "declared"
+	FromComputed     = "computed"
+	FromConcluded    = "concluded"
+	FromNotLooked    = "not_looked"
+	FromCouldNotTell = "could_not_tell"
+	FromNowhere      = "not_known" // declared by none, or computed by none
+)
+
+// Read is a value that a condition read.
+type Read struct {
+	Fact     string    `json:"fact"`
+	Part     string    `json:"part"`
+	Property string    `json:"property"`
+	Name     string    `json:"name"`  // "seat 2ex: heat tint"
+	Value    string    `json:"value"` // in words
+	State    string    `json:"state,omitempty"`
+	Number   *Quantity `json:"number,omitempty"`
+	From     string    `json:"from"`
+	Told     *Origin   `json:"told,omitempty"`
+	Look     *Looking  `json:"look,omitempty"` // how it is looked at
+	Step     int       `json:"step,omitempty"` // the step that tells it, counted from 1
+	Decides  bool      `json:"decides,omitempty"`
+	Sure     string    `json:"sure,omitempty"` // how sure a concluded fact is
+
+	id record.FactID
+}
+
+// Origin is how a value came to be known.
+type Origin struct {
+	Written string `json:"written,omitempty"` // the text of the inspection
+	Of      string `json:"of,omitempty"`      // the size that a derived number was worked out of
+	By      string `json:"by,omitempty"`      // the means: dye, magnet
+	Where   string `json:"where,omitempty"`
+	Tool    string `json:"tool,omitempty"`
+	Sure    string `json:"sure,omitempty"`
+	Photo   string `json:"photo,omitempty"`
+	Whose   string `json:"whose,omitempty"` // of a declared value: who gives it
+	ForAll  bool   `json:"for_all,omitempty"`
+}
+
+// Looking is how a thing nobody looked at is looked at.
+type Looking struct {
+	Ask     string  `json:"ask,omitempty"`
+	How     string  `json:"how,omitempty"`
+	Tool    string  `json:"tool,omitempty"`
+	About   string  `json:"about,omitempty"` // what it is mistaken for, what separates them
+	Minutes float64 `json:"minutes,omitempty"`
+	Past    bool    `json:"past,omitempty"` // its stage is past: it cannot be had any more
+}
+
+// Quantity is a number. Infinite ends are left out.
+type Quantity struct {
+	Text string   `json:"text"`
+	Lo   *float64 `json:"lo,omitempty"` // base units
+	Hi   *float64 `json:"hi,omitempty"`
+	Unit string   `json:"unit,omitempty"` // of Text
+	U    *float64 `json:"u,omitempty"`    // standard uncertainty, base units; absent = none given
+	Plus string   `json:"plus,omitempty"` // k·u in the unit of Text
+}
+
+// Compared is a comparison of two numbers.
+type Compared struct {
+	Here    string  `json:"here"`
+	Left    string  `json:"left"`
+	Op      string  `json:"op"`
+	Right   string  `json:"right"`
+	State   string  `json:"state"`
+	U       float64 `json:"u,omitempty"` // of the difference, base units
+	K       float64 `json:"k,omitempty"`
+	NeededU float64 `json:"needed_u,omitempty"` // the u that would decide it
+	Needed  string  `json:"needed,omitempty"`   // the same in words
+	NoU     bool    `json:"no_u,omitempty"`     // decided without any uncertainty given
+	// Holds is the probability that the true values compare so, from the
+	// measured values and u alone (JCGM 106:2012, 7.2 to 7.4); absent without u.
+	Holds   *float64 `json:"holds,omitempty"`
+	Decides bool     `json:"decides,omitempty"`
+}
+
+// Bounded is a limit of a number.
+type Bounded struct {
+	Bound string   `json:"bound"` // most, least, new
+	Value Quantity `json:"value"`
+	Whose string   `json:"whose,omitempty"`
+}
+
+// Wanting is something that would have to be known.
+type Wanting struct {
+	Fact string   `json:"fact"`
+	Name string   `json:"name"`
+	Look *Looking `json:"look,omitempty"`
+	// Reason is not_looked, could_not_tell, or undecided: known, but too coarsely.
+	Reason string `json:"reason"`
+}
+
+// Sum is how the evidence for a weighed finding adds up.
+type Sum struct {
+	HowCommon   float64 `json:"how_common"`
+	Start       string  `json:"start"` // the prior, in decibans
+	Counted     string  `json:"counted"`
+	CountedDB   float64 `json:"counted_decibans"`
+	Total       string  `json:"total"`
+	Probability float64 `json:"probability"`
+	Word        string  `json:"word"`
+	Odds        string  `json:"odds"`
+	Decided     bool    `json:"decided"`           // at least one clue was decided
+	Settled     bool    `json:"settled,omitempty"` // a rule settles it; the clues are shown beside
+	Inexact     bool    `json:"inexact,omitempty"`
+	// Rivals are the causes that exclude it; with any, Probability is what
+	// remains for this one of all of them and none together.
+	Rivals []Rival `json:"rivals,omitempty"`
+}
+
+// Rival is a cause that excludes another.
+type Rival struct {
+	Fact        string  `json:"fact"`
+	Name        string  `json:"name"`
+	Group       string  `json:"group"` // id of the rivals
+	Probability float64 `json:"probability"`
+	State       string  `json:"state"`
+}

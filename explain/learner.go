@@ -1,0 +1,90 @@
+package explain
+
+import (
+	"fmt"
+	"slices"
+
+	"whyworn/engine/record"
+	"whyworn/facts/truth"
+	"whyworn/rules/condition"
+)
+
+// remediesFor names what is to be done because of a fact: the remedies that are
+// due and whose conditions read it.
+func (c *Case) remediesFor(id record.FactID) []string {
+	var out []string
+	for _, m := range c.Pack.Remedies {
+		if !slices.ContainsFunc(m.If, func(k *condition.Condition) bool {
+			return slices.ContainsFunc(k.Deps, func(d condition.Dep) bool { return d.Prop == id.Prop })
+		}) {
+			continue
+		}
+		for _, in := range c.instances(m.Each, m.If) {
+			if in.State != truth.True {
+				continue
+			}
+			for _, k := range m.If {
+				seen := c.see(k, in.Bound)
+				if title := c.Say(m.Title, in.Bound); readsFact(&seen, id) && !slices.Contains(out, title) {
+					out = append(out, title)
+				}
+			}
+		}
+	}
+	return out
+}
+
+func readsFact(n *record.Seen, id record.FactID) bool {
+	if slices.Contains(n.Reads, id) {
+		return true
+	}
+	for i := range n.Args {
+		if readsFact(&n.Args[i], id) {
+			return true
+		}
+	}
+	return false
+}
+
+// think makes one question for a learner, out of what the step itself leaves
+// open: an assumption, a rival, a clue nobody has looked at, else the weight of
+// the evidence.
+func think(x *Explanation, s *Step) string {
+	for i := range s.Ways {
+		w := &s.Ways[i]
+		for k := range w.Unless {
+			if u := &w.Unless[k]; w.Assumed && u.State == truth.Unknown.String() {
+				return fmt.Sprintf("This stands unless %s. How would you find out, and what would be left if it were so?", u.Plain)
+			}
+		}
+	}
+	if s.Sum != nil && len(s.Sum.Rivals) > 0 {
+		return fmt.Sprintf("%s would show much the same. Which one sign tells the two apart, and can it still be had?", s.Sum.Rivals[0].Name)
+	}
+	speakFor, against, _, silent := s.Clues()
+	switch {
+	case len(against) > 0:
+		return fmt.Sprintf("It was looked for and found otherwise: %s. Why can %s hold all the same, or can it not?", against[0].SignWords, s.Name)
+	case len(silent) > 0:
+		return fmt.Sprintf("Nobody knows yet: %s. Would it change your mind, either way?", silent[0].SignWords)
+	case len(speakFor) > 1:
+		return fmt.Sprintf("Take away the weightiest sign (%s): what would you hold then?", speakFor[0].SignWords)
+	}
+	for i := range s.Ways {
+		for k := range s.Ways[i].If {
+			c := &s.Ways[i].If[k]
+			for _, m := range c.Compared {
+				if m.Holds != nil {
+					return "How much could the reading be off before you would say otherwise?"
+				}
+				if m.NoU {
+					return "No uncertainty was given for this reading. How far may it be off before you would say otherwise?"
+				}
+			}
+			if c.State == truth.True.String() {
+				return fmt.Sprintf("What else could make it so that %s?", c.Plain)
+			}
+		}
+	}
+	return "Which single observation, had it been otherwise, would have changed the answer?"
+}

@@ -1,0 +1,119 @@
+package tell
+
+import (
+	"fmt"
+	"strings"
+
+	"whyworn/explain"
+)
+
+// ForNote writes an explanation as it goes into a note for the owner: finding,
+// evidence, limit and whose limit, certainty, remedy.
+func ForNote(p *Page, x *explain.Explanation) {
+	for i, n := range x.Asked {
+		if i > 0 {
+			p.Gap()
+		}
+		noted(p, x, n)
+	}
+}
+
+const columnOfNote = 12
+
+func noted(p *Page, x *explain.Explanation, asked int) {
+	s := x.At(asked)
+	item := func(label, text string) {
+		if text != "" {
+			p.Item(label, columnOfNote, text)
+		}
+	}
+	item("Finding", s.Name)
+	label := "Evidence"
+	evidence := func(text string) {
+		item(label, text)
+		if text != "" {
+			label = ""
+		}
+	}
+	steps := reached(x, asked)
+	var limits, assumed, bare []string
+	for _, n := range steps {
+		t := x.At(n)
+		for k := range t.Ways {
+			w := &t.Ways[k]
+			if !telling(w) {
+				continue
+			}
+			if w.Rule != "" && n == asked || t.Sort == explain.SortNumber {
+				evidence(w.Because)
+			}
+			for _, c := range conditions(w) {
+				for i := range c.Compared {
+					m := &c.Compared[i]
+					if m.Decides && m.NoU {
+						bare = append(bare, c.Plain)
+					}
+				}
+				for i := range c.Reads {
+					r := &c.Reads[i]
+					switch {
+					case !r.Decides:
+					case isLimit(r):
+						limits = appendNew(limits, r.Value+told(r))
+					case r.From == explain.FromObserved:
+						evidence(r.Name + ": " + r.Value + told(r))
+					}
+				}
+			}
+			for i := range w.Unless {
+				if c := &w.Unless[i]; w.Assumed && c.State == "unknown" {
+					assumed = appendNew(assumed, c.Plain+", "+because(c))
+				}
+			}
+		}
+	}
+	for _, l := range s.Limits {
+		limits = appendNew(limits, l.Bound+" "+limitText(&l))
+	}
+	if label == "Evidence" {
+		evidence("none")
+	}
+	item("Limit", strings.Join(limits, "; "))
+	item("Certainty", certainty(s))
+	for _, a := range assumed {
+		item("", "stands unless "+a)
+	}
+	if len(bare) > 0 {
+		item("", fmt.Sprintf("decided without any uncertainty given: %s", strings.Join(bare, "; ")))
+	}
+	label = "Remedy"
+	for _, r := range s.Remedies {
+		item(label, r)
+		label = ""
+	}
+	if s.Do != nil {
+		item(label, s.Do.Title)
+	}
+	if s.Decision != "" {
+		item("Decided", s.Decision)
+	}
+}
+
+func certainty(s *explain.Step) string {
+	switch {
+	case s.Sort == explain.SortNumber:
+		return s.Answer
+	case s.Word != "":
+		return s.Word + ", " + explain.OddsWords(s.Probability)
+	}
+	return s.Answer
+}
+
+func appendNew(list []string, text string) []string {
+	for _, t := range list {
+		if t == text {
+			return list
+		}
+	}
+	return append(list, text)
+}

@@ -1,0 +1,174 @@
+package tell
+
+import (
+	"fmt"
+
+	"whyworn/explain"
+)
+
+// Learner writes an explanation for somebody who wants to learn the trade: what
+// happens at the surface, what to look at and how, what it is mistaken for, and
+// one question to think about.
+func Learner(p *Page, x *explain.Explanation) {
+	for i, n := range x.Asked {
+		if i > 0 {
+			p.Gap()
+		}
+		lesson(p, x, n)
+	}
+}
+
+func lesson(p *Page, x *explain.Explanation, asked int) {
+	s := x.At(asked)
+	p.Para("", "  ", s.Name+": "+s.Answer)
+	steps := reached(x, asked)
+	p.Head("what happens")
+	said := map[string]bool{}
+	say := func(text string) {
+		if text != "" && !said[text] {
+			said[text] = true
+			p.Para("  ", "  ", text)
+		}
+	}
+	for _, n := range steps {
+		t := x.At(n)
+		say(t.About)
+		for i := range t.Ways {
+			if w := &t.Ways[i]; w.Rule != "" && w.State == "true" {
+				say(w.How)
+			}
+		}
+	}
+	if len(said) == 0 {
+		say("The pack does not tell how it comes about.")
+	}
+	signs(p, x, steps)
+	lookalikes(p, x, steps)
+	if s.Think != "" {
+		p.Head("think about it")
+		p.Para("  ", "  ", s.Think)
+	}
+}
+
+// reached lists the steps that one rests on, itself first.
+func reached(x *explain.Explanation, from int) []int {
+	out := []int{from}
+	seen := map[int]bool{from: true}
+	for i := 0; i < len(out); i++ {
+		s := x.At(out[i])
+		for k := range s.Ways {
+			for _, c := range conditions(&s.Ways[k]) {
+				for _, r := range c.Reads {
+					if r.Step > 0 && r.Decides && !seen[r.Step] {
+						seen[r.Step] = true
+						out = append(out, r.Step)
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+// conditions lists all conditions of a way.
+func conditions(w *explain.Way) []*explain.Cond {
+	var out []*explain.Cond
+	for i := range w.If {
+		out = append(out, &w.If[i])
+	}
+	if w.Sets != nil {
+		out = append(out, w.Sets)
+	}
+	if w.Sign != nil {
+		out = append(out, w.Sign)
+	}
+	return out
+}
+
+// telling reports whether a way takes part in the answer.
+func telling(w *explain.Way) bool {
+	return w.Rule != "" && w.State == "true" || w.Clue != "" && w.Counted || w.Does == explain.Sets
+}
+
+// signs writes what showed it and how that is looked at.
+func signs(p *Page, x *explain.Explanation, steps []int) {
+	done := map[string]bool{}
+	first := true
+	mechanisms := map[string]bool{}
+	for _, n := range steps {
+		s := x.At(n)
+		for k := range s.Ways {
+			w := &s.Ways[k]
+			if !telling(w) {
+				continue
+			}
+			for _, c := range conditions(w) {
+				for _, r := range c.Reads {
+					if !r.Decides || r.From != explain.FromObserved || done[r.Fact] {
+						continue
+					}
+					done[r.Fact] = true
+					if first {
+						p.Head("what shows it, and how to look")
+						first = false
+					}
+					p.Para("  ", "    ", r.Name+": "+r.Value+told(&r))
+					if r.Look != nil && !mechanisms["look "+r.Property] {
+						mechanisms["look "+r.Property] = true
+						p.Para("    ", "    ", r.Look.How)
+					}
+				}
+			}
+			if w.Clue != "" && w.How != "" && !mechanisms[w.How] {
+				mechanisms[w.How] = true
+				p.Para("    why: ", "    ", fmt.Sprintf("%s (%s)", w.How, w.Weight))
+			}
+		}
+	}
+}
+
+// lookalikes writes what the signs and the finding are mistaken for.
+func lookalikes(p *Page, x *explain.Explanation, steps []int) {
+	said := map[string]bool{}
+	say := func(name, text string) {
+		if text == "" || said[text] {
+			return
+		}
+		if len(said) == 0 {
+			p.Head("what it is mistaken for")
+		}
+		said[text] = true
+		p.Para("  ", "    ", name+": "+text)
+	}
+	for _, n := range steps {
+		s := x.At(n)
+		for k := range s.Ways {
+			w := &s.Ways[k]
+			for _, c := range conditions(w) {
+				for _, r := range c.Reads {
+					if r.Look != nil && r.Decides && telling(w) {
+						say(r.Name, r.Look.About)
+					}
+				}
+			}
+			for i := range w.Unless {
+				if telling(w) {
+					c := &w.Unless[i]
+					text := c.Plain
+					switch c.State {
+					case "unknown":
+						text += " (" + because(c) + ")"
+					case "false":
+						text += " (looked at, not so)"
+					}
+					say("not it, if", text)
+				}
+			}
+		}
+		if s.Sum != nil {
+			for _, r := range s.Sum.Rivals {
+				say(s.Name, r.Name+" shows much the same")
+			}
+		}
+	}
+}

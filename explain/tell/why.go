@@ -1,0 +1,426 @@
+package tell
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"whyworn/explain"
+)
+
+// Why writes an explanation step by step; what is told once is referred to by
+// its number.
+func Why(p *Page, x *explain.Explanation) {
+	if len(x.Asked) == 0 {
+		p.Line("Nothing was concluded about it: there is nothing to explain.")
+		return
+	}
+	for n := 1; n <= len(x.Steps); n++ {
+		if n > 1 {
+			p.Gap()
+		}
+		step(p, x, n)
+	}
+}
+
+const columnOfSteps = 15 // where the words of a step begin
+
+// step writes one step.
+func step(p *Page, x *explain.Explanation, n int) {
+	s := x.At(n)
+	p.Para(fmt.Sprintf("%2d  ", n), "    ", s.Name+": "+s.Answer)
+	if s.Observed != nil {
+		row(p, "observed", s.Observed.Value+told(s.Observed))
+	}
+	conclude, ruleOut := s.Rules()
+	for _, w := range conclude {
+		rule(p, x, s, w)
+	}
+	for _, w := range ruleOut {
+		rule(p, x, s, w)
+	}
+	if len(s.Ways) == 0 && s.Sum == nil {
+		row(p, "", nothing(s))
+	}
+	if s.Sum != nil {
+		sum(p, s)
+	}
+	for _, l := range s.Limits {
+		row(p, l.Bound, limitText(&l))
+	}
+	left(p, s)
+	missing(p, s)
+	for _, k := range s.Conflicts {
+		row(p, "at odds", k)
+	}
+	if s.Decision != "" {
+		row(p, "decided", s.Decision)
+	}
+	if s.Do != nil {
+		doing(p, s.Do)
+	}
+}
+
+func nothing(s *explain.Step) string {
+	switch {
+	case s.Left.Unknown+s.Left.Not+s.Left.Fire > 0:
+		return ""
+	case s.Sort == explain.SortVerdict:
+		return "no rule of this pack speaks of it"
+	}
+	return "no rule or clue of this pack could tell"
+}
+
+func row(p *Page, label, text string) {
+	if text != "" {
+		p.Item("    "+label, columnOfSteps, text)
+	}
+}
+
+// more writes a line that belongs to the one above.
+func more(p *Page, text string) {
+	if text != "" {
+		p.Para(strings.Repeat(" ", columnOfSteps+2), strings.Repeat(" ", columnOfSteps+4), text)
+	}
+}
+
+// ruleLabel says what a rule does here.
+func ruleLabel(w *explain.Way) string {
+	switch {
+	case w.Does == explain.RulesOut && w.State == "true":
+		return "ruled out"
+	case w.Does == explain.RulesOut:
+		return "rules out?"
+	case w.Does == explain.Sets:
+		return "worked out"
+	case w.State == "true":
+		return "for"
+	case w.State == "false":
+		return "not"
+	}
+	return "open"
+}
+
+// rule writes one rule with its conditions and the values beside them.
+func rule(p *Page, x *explain.Explanation, s *explain.Step, w *explain.Way) {
+	label := ruleLabel(w)
+	if w.Because != "" && w.State == "true" {
+		row(p, label, w.Because)
+		label = ""
+	}
+	for i := range w.If {
+		c := &w.If[i]
+		if w.State == "false" && c.State != "false" { // one condition that fails is enough
+			continue
+		}
+		row(p, label, conditionWords(c))
+		values(p, x, c)
+		label = ""
+	}
+	if w.Sets != nil {
+		row(p, label, w.Sets.Plain+" = "+w.Sets.Value)
+		values(p, x, w.Sets)
+	}
+	if w.If == nil && w.Sets == nil && w.Because == "" {
+		row(p, label, "always")
+	}
+	for i := range w.Unless {
+		switch c := &w.Unless[i]; {
+		case w.State == "true" && c.State == "unknown":
+			row(p, "unless", c.Plain+": "+because(c))
+		case w.State != "true" && c.State == "true":
+			row(p, "held back", c.Plain)
+			values(p, x, c)
+		case w.State == "unknown" && c.State == "unknown":
+			row(p, "unless", c.Plain+": "+because(c))
+		}
+	}
+	if w.State == "true" || w.Does == explain.Sets {
+		row(p, "source", w.Source)
+	}
+}
+
+// because says why a condition is not known.
+func because(c *explain.Cond) string {
+	if c.Words == "" {
+		return "not known"
+	}
+	return c.Words
+}
+
+// conditionWords tell a condition and how it came out.
+func conditionWords(c *explain.Cond) string {
+	switch c.State {
+	case "false":
+		return "not so: " + c.Plain
+	case "unknown":
+		return c.Plain + ": " + because(c)
+	}
+	return c.Plain
+}
+
+// mostValues is how many values are written under one condition.
+const mostValues = 8
+
+// values writes what a condition read, and how its comparisons came out.
+func values(p *Page, x *explain.Explanation, c *explain.Cond) {
+	n := 0
+	for i := range c.Compared {
+		if k := &c.Compared[i]; k.Decides {
+			more(p, compared(k))
+		}
+	}
+	for i := range c.Reads {
+		r := &c.Reads[i]
+		if !r.Decides || isLimit(r) {
+			continue
+		}
+		if n++; n > mostValues {
+			continue
+		}
+		more(p, r.Name+": "+r.Value+told(r))
+	}
+	if n > mostValues {
+		more(p, fmt.Sprintf("and %d more", n-mostValues))
+	}
+	if c.AndMore > 0 {
+		more(p, fmt.Sprintf("and %d more like it", c.AndMore))
+	}
+}
+
+// isLimit tells whether a value is a limit, which the condition names already.
+func isLimit(r *explain.Read) bool {
+	return r.From == explain.FromDeclared && strings.Contains(r.Property, "(")
+}
+
+var opWords = map[string]string{"<": "under", "<=": "at most", ">": "over", ">=": "at least"}
+
+// compared tells a comparison: both sides, how sure it is, what would decide it.
+func compared(k *explain.Compared) string {
+	text := k.Left + ", to be " + opWords[k.Op] + " " + k.Right
+	if k.State == "false" {
+		text = k.Left + ", which is not " + opWords[k.Op] + " " + k.Right
+	} else if k.State == "true" {
+		text = k.Left + " is " + opWords[k.Op] + " " + k.Right
+	}
+	switch {
+	case k.State == "unknown" && k.Needed != "":
+		text += "; undecided, a standard uncertainty of " + k.Needed + " or less would decide"
+	case k.Holds != nil && k.State == "true":
+		text += "; that it is so: " + explain.OddsWords(*k.Holds)
+	case k.Holds != nil && k.State == "false":
+		text += "; that it is not: " + explain.OddsWords(1-*k.Holds)
+	case k.NoU:
+		text += "; no uncertainty given"
+	}
+	return text
+}
+
+// told says how a value came to be known.
+func told(r *explain.Read) string {
+	if r.Step > 0 {
+		return fmt.Sprintf(" (see %d)", r.Step)
+	}
+	var out []string
+	if t := r.Told; t != nil {
+		if t.Tool != "" {
+			out = append(out, t.Tool)
+		}
+		if t.By != "" {
+			out = append(out, "by "+t.By)
+		}
+		if t.Where != "" {
+			out = append(out, t.Where)
+		}
+		if t.Sure != "" {
+			out = append(out, "sure: "+t.Sure)
+		}
+		if t.Whose != "" {
+			out = append(out, t.Whose)
+		}
+		if t.ForAll {
+			out = append(out, "stated for all together")
+		}
+		if t.Photo != "" {
+			out = append(out, "photo "+t.Photo)
+		}
+	}
+	if r.From == explain.FromNotLooked && r.Look != nil {
+		switch {
+		case r.Look.Past:
+			out = append(out, "cannot be had any more")
+		case r.Look.Minutes > 0:
+			out = append(out, fmt.Sprintf("%g min", r.Look.Minutes))
+		}
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return " (" + strings.Join(out, ", ") + ")"
+}
+
+const columnOfSums = 22
+
+func weight(p *Page, label, number, text string) {
+	p.Item(fmt.Sprintf("    %-10s %6s  ", label, number), columnOfSums, text)
+}
+
+func under(p *Page, text string) {
+	if text != "" {
+		p.Para(strings.Repeat(" ", columnOfSums+2), strings.Repeat(" ", columnOfSums+4), text)
+	}
+}
+
+// sum writes the evidence for and against, as a sum in decibans.
+func sum(p *Page, s *explain.Step) {
+	speakFor, against, repeated, silent := s.Clues()
+	weight(p, "start", s.Sum.Start, fmt.Sprintf("%s of such parts have it", explain.OddsWords(s.Sum.HowCommon)))
+	for _, w := range speakFor {
+		clue(p, "for", w)
+	}
+	for _, w := range against {
+		clue(p, "against", w)
+	}
+	switch {
+	case !s.Sum.Decided:
+		weight(p, "sum", s.Sum.Total, "nothing that was looked at speaks for or against it: how common it is proves nothing")
+	case s.Sum.Settled:
+		weight(p, "sum", s.Sum.Total, "beside the rule, which settles it; the signs alone: "+s.Sum.Word+", "+s.Sum.Odds)
+	default:
+		weight(p, "sum", s.Sum.Total, s.Sum.Word+", "+s.Sum.Odds)
+	}
+	for _, r := range s.Sum.Rivals {
+		row(p, "excludes", fmt.Sprintf("%s (%s): the two share what is probable", r.Name, explain.OddsWords(r.Probability)))
+	}
+	if s.Sum.Inexact {
+		row(p, "mind", "more signs overlap than can be weighed against each other exactly; the heaviest were taken first")
+	}
+	for i, w := range repeated {
+		label := ""
+		if i == 0 {
+			label = "not again"
+		}
+		text := w.SignWords + ": already counted"
+		if by := byID(s, w.Through); by != nil {
+			text += " through: " + by.SignWords
+		}
+		row(p, label, text)
+	}
+	var open []string
+	for _, w := range silent {
+		if !slices.Contains(open, w.SignWords) {
+			open = append(open, w.SignWords)
+		}
+	}
+	for i, text := range open {
+		label := ""
+		if i == 0 {
+			label = "not known"
+		}
+		row(p, label, text)
+	}
+}
+
+func byID(s *explain.Step, clue string) *explain.Way {
+	for i := range s.Ways {
+		if s.Ways[i].Clue == clue && clue != "" {
+			return &s.Ways[i]
+		}
+	}
+	return nil
+}
+
+// clue writes one clue that counts.
+func clue(p *Page, label string, w *explain.Way) {
+	text := w.SignWords
+	if c := w.Sign; c.State == "false" {
+		text += ": looked for, not so"
+	} else if c.Value != "" {
+		text += ": " + c.Value
+	}
+	weight(p, label, w.Weight, text)
+	shown := 0
+	for i := range w.Sign.Reads {
+		r := &w.Sign.Reads[i]
+		if !r.Decides || isLimit(r) || w.Sign.Value != "" && r.Step == 0 && told(r) == "" {
+			continue
+		}
+		if shown++; shown > 4 {
+			continue
+		}
+		under(p, r.Name+": "+r.Value+told(r))
+	}
+	if shown > 4 {
+		under(p, fmt.Sprintf("and %d more", shown-4))
+	}
+	if w.Sign.AndMore > 0 {
+		under(p, fmt.Sprintf("and %d more like it", w.Sign.AndMore))
+	}
+	under(p, w.How)
+}
+
+func limitText(l *explain.Bounded) string {
+	text := l.Value.Text
+	if l.Whose != "" {
+		text += " (" + l.Whose + ")"
+	}
+	return text
+}
+
+// left says how many rules are not told.
+func left(p *Page, s *explain.Step) {
+	var out []string
+	if s.Left.Fire > 0 {
+		out = append(out, fmt.Sprintf("%d more hold too", s.Left.Fire))
+	}
+	if s.Left.Unknown > 0 {
+		out = append(out, fmt.Sprintf("%d may still hold", s.Left.Unknown))
+	}
+	if s.Left.Not > 0 && s.State != "true" {
+		out = append(out, fmt.Sprintf("%d known not to hold", s.Left.Not))
+	}
+	row(p, "other rules", strings.Join(out, ", "))
+}
+
+// mostMissing is how many things not known are named for one verdict.
+const mostMissing = 12
+
+func missing(p *Page, s *explain.Step) {
+	for i, m := range s.Missing {
+		label := ""
+		if i == 0 {
+			label = "not known"
+		}
+		if i == mostMissing {
+			row(p, "", fmt.Sprintf("and %d more", len(s.Missing)-i))
+			break
+		}
+		text := m.Name
+		switch {
+		case m.Reason == explain.FromCouldNotTell:
+			text += ": looked at, could not tell"
+		case m.Reason == "undecided":
+			text += ": known, but not well enough"
+		case m.Look != nil && m.Look.Past:
+			text += ": cannot be had any more"
+		case m.Look != nil && m.Look.Minutes > 0:
+			text += fmt.Sprintf(" (%g min)", m.Look.Minutes)
+		}
+		row(p, label, text)
+	}
+}
+
+func doing(p *Page, d *explain.Doing) {
+	for i, s := range d.Steps {
+		label := ""
+		if i == 0 {
+			label = "do"
+		}
+		row(p, label, s)
+	}
+	row(p, "not until", d.DoNotRunUntil)
+	row(p, "worked when", d.ShowsItWorked)
+	for _, k := range d.Cautions {
+		row(p, "mind", k)
+	}
+}
