@@ -143,46 +143,40 @@ func (b *batch) pump(in io.Reader, out io.Writer) error {
 	return errors.Join(failed, <-readErr)
 }
 
+// read cuts the input into blocks of whole lines.
 func (b *batch) read(in io.Reader, give func(*block) bool) error {
 	r := bufio.NewReaderSize(in, blockSize)
-	line := 1
+	line := 0
 	for {
-		k := &block{first: line, done: make(chan struct{})}
-		k.lines = make([]byte, 0, blockSize+4096)
-		for len(k.lines) < blockSize {
-			part, err := r.ReadSlice('\n')
-			k.lines = append(k.lines, part...)
-			if err == bufio.ErrBufferFull {
-				if len(k.lines) > 2*mostLine {
-					return source.Problems{{Code: callCode, Message: fmt.Sprintf("line %d is longer than %d bytes", line, mostLine)}}
-				}
-				continue
-			}
-			if len(part) > 0 {
-				line++
-			}
-			if err == io.EOF {
-				if len(k.lines) > 0 {
-					give(k)
-				}
-				return nil
-			}
-			if err != nil {
-				return err
-			}
+		k := &block{first: line + 1, lines: make([]byte, 0, blockSize+4096), done: make(chan struct{})}
+		var err error
+		for err == nil && len(k.lines) < blockSize {
+			line++
+			k.lines, err = appendLine(k.lines, r, line)
 		}
-		for k.lines[len(k.lines)-1] != '\n' { // the line goes on
-			part, err := r.ReadSlice('\n')
-			k.lines = append(k.lines, part...)
-			if err != nil && err != bufio.ErrBufferFull {
-				break
-			}
-			if len(k.lines) > 2*mostLine {
-				return source.Problems{{Code: callCode, Message: fmt.Sprintf("line %d is longer than %d bytes", line, mostLine)}}
-			}
-		}
-		if !give(k) {
+		if len(k.lines) > 0 && (err == nil || err == io.EOF) && !give(k) {
 			return nil
+		}
+		if err == io.EOF {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+	}
+}
+
+// appendLine appends one line with its end to lines.
+func appendLine(lines []byte, r *bufio.Reader, number int) ([]byte, error) {
+	start := len(lines)
+	for {
+		part, err := r.ReadSlice('\n')
+		lines = append(lines, part...)
+		if len(lines)-start > mostLine {
+			return lines, source.Problems{{Code: callCode, Message: fmt.Sprintf("line %d is longer than %d bytes", number, mostLine)}}
+		}
+		if err != bufio.ErrBufferFull {
+			return lines, err
 		}
 	}
 }

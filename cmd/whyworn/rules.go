@@ -12,6 +12,7 @@ import (
 	"whyworn/engine/record"
 	"whyworn/engine/trialrun"
 	"whyworn/explain"
+	"whyworn/explain/tell"
 	"whyworn/facts/measure"
 	"whyworn/facts/source"
 	"whyworn/facts/truth"
@@ -198,7 +199,20 @@ func (a *app) tellFailure(p *engine.Program, o *trialrun.Outcome, words []failur
 	}
 	for i, f := range o.Failures {
 		fmt.Fprintf(a.out, "  %s: expected %s, got %s\n", source.Escape(words[i].Claim), words[i].Expected, words[i].Got)
-		a.tellFailureWhy(p, o, &f)
+		c := explain.New(p, o.Result)
+		asked := &explain.Asked{}
+		if f.Claim.Prop == nil {
+			asked.Verdicts = []int32{f.Claim.Part}
+		} else {
+			asked.Facts = []record.FactID{{Part: f.Claim.Part, Prop: f.Claim.Prop}}
+		}
+		page := tell.NewPage(a.width)
+		if f.State == truth.True || f.HasNumber {
+			tell.Why(page, c.WhyAsked(asked))
+		} else {
+			tell.WhyNot(page, c.WhyNotAsked(asked))
+		}
+		page.WriteTo(a.out)
 	}
 }
 

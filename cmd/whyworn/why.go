@@ -1,0 +1,190 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"whyworn/explain"
+	"whyworn/explain/answer"
+	"whyworn/explain/tell"
+	"whyworn/facts/source"
+)
+
+const askedHelp = `What can be asked about:
+  seat_2ex.overheated    a finding or a computed number of one part
+  shaft_seat.overheated  the same of every part of a kind
+  seat_2ex               a part: what becomes of it and what is held of it
+  shaft_seat             the same of every part of a kind
+  clear-the-feed         a remedy
+  (nothing)              the whole inspection`
+
+func (a *app) why() *cobra.Command {
+	return a.question("why", "say why a finding, number, verdict or remedy came out, down to the observations",
+		"  whyworn why testdata/station/engine-2.toml shaft.oil_starved\n"+
+			"  whyworn why --for learner testdata/station/engine-2.toml seat_2ex.overheated",
+		(*explain.Case).WhyAsked, tell.Why)
+}
+
+func (a *app) whynot() *cobra.Command {
+	return a.question("whynot", "say what speaks against a finding or is missing for it, and what would change the answer",
+		"  whyworn whynot testdata/station/engine-2.toml arm_2in.replace",
+		(*explain.Case).WhyNotAsked, tell.WhyNot)
+}
+
+// question makes a command that asks about something of an inspection.
+func (a *app) question(name, short, example string, ask func(*explain.Case, *explain.Asked) *explain.Explanation, write func(*tell.Page, *explain.Explanation)) *cobra.Command {
+	var reader string
+	cmd := &cobra.Command{
+		Use:     name + " INSPECTION [PART.FINDING]",
+		Short:   short,
+		Long:    short + ".\n\n" + askedHelp,
+		Example: example,
+		Args:    oneOrTwo,
+		RunE: func(_ *cobra.Command, args []string) error {
+			writer, err := tellingFor(reader, write)
+			if err != nil {
+				return err
+			}
+			o, err := a.open(args[0])
+			if err != nil {
+				return err
+			}
+			c, err := o.run()
+			if err != nil {
+				return err
+			}
+			asked, err := c.Ask(append(args, "")[1])
+			if err != nil {
+				return callProblem(err)
+			}
+			x := ask(c, asked)
+			if a.json {
+				return a.answer(x)
+			}
+			a.warn(o.ps)
+			p := tell.NewPage(a.width)
+			writer(p, x)
+			_, err = p.WriteTo(a.out)
+			return err
+		},
+	}
+	cmd.Flags().StringVar(&reader, "for", "", "whom it is told: learner or note (plain if left out)")
+	a.inspectionFlags(cmd)
+	return cmd
+}
+
+func oneOrTwo(cmd *cobra.Command, args []string) error {
+	if len(args) == 2 {
+		return nil
+	}
+	return exactly("INSPECTION")(cmd, args)
+}
+
+func tellingFor(reader string, plain func(*tell.Page, *explain.Explanation)) (func(*tell.Page, *explain.Explanation), error) {
+	switch reader {
+	case "":
+		return plain, nil
+	case "learner":
+		return tell.Learner, nil
+	case "note":
+		return tell.ForNote, nil
+	}
+	p := &source.Problem{Code: callCode, Message: fmt.Sprintf("--for %s: there is no such telling", reader)}
+	return nil, source.Problems{p.DidYouMean(reader, []string{"learner", "note"}).Hint("tellings are learner and note")}
+}
+
+// callProblem makes a problem of a question that cannot be asked.
+func callProblem(err error) error {
+	var c *explain.CallError
+	if !errors.As(err, &c) {
+		return err
+	}
+	return source.Problems{{Code: callCode, Message: c.Message, Hints: c.Hints}}
+}
+
+// warn tells warnings on standard error.
+func (a *app) warn(ps source.Problems) {
+	if len(ps) > 0 {
+		a.problems(ps)
+	}
+}
+
+func (a *app) whatif() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "whatif INSPECTION part.property=value…",
+		Short: "change observations and see only what changes, with why",
+		Example: "  whyworn whatif testdata/station/engine-2.toml seat_2ex.tint=none\n" +
+			"  whyworn whatif testdata/station/engine-2.toml feed.open=?",
+		Args: exactly("INSPECTION", "part.property=value…"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			o, err := a.open(args[0])
+			if err != nil {
+				return err
+			}
+			c, err := o.run()
+			if err != nil {
+				return err
+			}
+			var changes []explain.Change
+			for _, arg := range args[1:] {
+				k, err := c.ParseChange(arg)
+				if err != nil {
+					return callProblem(err)
+				}
+				changes = append(changes, *k)
+			}
+			d, _, err := c.WhatIf(changes)
+			if err != nil {
+				return callProblem(err)
+			}
+			if a.json {
+				return a.answer(d)
+			}
+			a.warn(o.ps)
+			p := tell.NewPage(a.width)
+			tell.WhatIf(p, d)
+			_, err = p.WriteTo(a.out)
+			return err
+		},
+	}
+	a.inspectionFlags(cmd)
+	return cmd
+}
+
+func (a *app) next() *cobra.Command {
+	var most int
+	cmd := &cobra.Command{
+		Use:     "next INSPECTION",
+		Short:   "say what to look at next: what tells most for each minute, what is lost soon first",
+		Example: "  whyworn next testdata/station/engine-2.toml",
+		Args:    exactly("INSPECTION"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			o, err := a.open(args[0])
+			if err != nil {
+				return err
+			}
+			c, err := o.run()
+			if err != nil {
+				return err
+			}
+			looks := c.Next(most)
+			if a.json {
+				out := []answer.Look{}
+				for _, l := range looks {
+					out = append(out, answer.LookOf(c, l))
+				}
+				return a.answer(out)
+			}
+			a.warn(o.ps)
+			p := tell.NewPage(a.width)
+			tell.Looks(p, c, looks)
+			_, err = p.WriteTo(a.out)
+			return err
+		},
+	}
+	cmd.Flags().IntVar(&most, "most", 12, "how many looks to list, 0 for all")
+	a.inspectionFlags(cmd)
+	return cmd
+}
