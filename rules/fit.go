@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 
 	"whyworn/facts"
 	"whyworn/facts/measure"
@@ -45,6 +46,13 @@ func Fit(p *Pack, m *facts.Machine, in *facts.Inspection) (*Facts, source.Proble
 func FitTo(l *Layout, in *facts.Inspection) (*Facts, source.Problems) {
 	var ps source.Problems
 	x := &fitter{l: l, in: in, ps: &ps}
+	block := blocks.Get().(*[]pending)
+	x.pending = (*block)[:0]
+	defer func() {
+		*block = x.pending
+		clear(*block) // what is kept for the next must not hold on to this one
+		blocks.Put(block)
+	}()
 	x.f = &Facts{Inspection: in, K: 2}
 	x.head()
 	x.extend()
@@ -65,6 +73,9 @@ func FitTo(l *Layout, in *facts.Inspection) (*Facts, source.Problems) {
 	}
 	return x.f, ps
 }
+
+// blocks are lists of answers, kept for the next inspection of a batch.
+var blocks = sync.Pool{New: func() any { return new([]pending) }}
 
 // fitter fits one inspection.
 type fitter struct {
