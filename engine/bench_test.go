@@ -1,0 +1,491 @@
+package engine_test
+
+import (
+	"fmt"
+	"math/bits"
+	"slices"
+	"testing"
+
+	"whyworn/engine"
+	"whyworn/engine/record"
+	"whyworn/facts/truth"
+	"whyworn/rules"
+	"whyworn/rules/vocab"
+)
+
+// Benchmarks of the five workloads, each beside a hand-written floor: a loop or
+// breadth-first search that concludes the same and can explain nothing.
+
+func compileFor(t testing.TB, pack *rules.Pack) *engine.Program {
+	t.Helper()
+	p, ps := engine.Compile(pack)
+	if len(ps) > 0 {
+		t.Fatal(ps)
+	}
+	return p
+}
+
+// bitmap is the floor of W1 and W2: for each property the set of rules that
+// each interval of its values leaves alive.
+type bitmap struct {
+	words int
+	cuts  [allProps][]int
+	alive [allProps][][]uint64
+	full  []uint64
+}
+
+func newBitmap(rs [][3]test) *bitmap {
+	b := &bitmap{words: (len(rs) + 63) / 64}
+	b.full = make([]uint64, b.words)
+	for i := range rs {
+		b.full[i/64] |= 1 << (i % 64)
+	}
+	for p := range allProps {
+		for _, r := range rs {
+			for _, c := range r {
+				if c.prop == p {
+					b.cuts[p] = append(b.cuts[p], c.limit, c.limit+1)
+				}
+			}
+		}
+		slices.Sort(b.cuts[p])
+		b.cuts[p] = slices.Compact(b.cuts[p])
+		for k := 0; k <= len(b.cuts[p]); k++ {
+			v := -1
+			if k > 0 {
+				v = b.cuts[p][k-1]
+			}
+			set := slices.Clone(b.full)
+			for i, r := range rs {
+				for _, c := range r {
+					if c.prop == p && !c.holds(v) {
+						set[i/64] &^= 1 << (i % 64)
+					}
+				}
+			}
+			b.alive[p] = append(b.alive[p], set)
+		}
+	}
+	return b
+}
+
+func (b *bitmap) eval(c *values, out []uint64) {
+	copy(out, b.full)
+	for p := range b.cuts {
+		k, found := slices.BinarySearch(b.cuts[p], c[p])
+		if found {
+			k++
+		}
+		alive := b.alive[p][k][:len(out)]
+		for i := range out {
+			out[i] &= alive[i]
+		}
+	}
+}
+
+func ones(s []uint64) (n int) {
+	for _, w := range s {
+		n += bits.OnesCount64(w)
+	}
+	return n
+}
+
+func holds3(r *[3]test, c *values) bool {
+	return r[0].holds(c[r[0].prop]) && r[1].holds(c[r[1].prop]) && r[2].holds(c[r[2].prop])
+}
+
+func BenchmarkW1(b *testing.B) {
+	for _, n := range []int{100, 1000, 10000} {
+		lower := drawTests(n, 1)
+		c := drawValues(seeded(11))
+		want := 0
+		for i := range lower {
+			if holds3(&lower[i], &c) {
+				want++
+			}
+		}
+		b.Run(fmt.Sprintf("ours/%d", n), func(b *testing.B) {
+			pack := loadFiles(b, caseFiles(lower, nil))
+			f := caseFacts(assemble(b, pack, unitPlace), &c)
+			s := compileFor(b, pack).Bind(f)
+			s.Run()
+			checkCount(b, s, want)
+			b.ReportAllocs()
+			for b.Loop() {
+				s.Reset(f)
+				s.Run()
+			}
+		})
+		b.Run(fmt.Sprintf("floor/%d", n), func(b *testing.B) { // a plain loop
+			fired := make([]int32, 0, n)
+			b.ReportAllocs()
+			for b.Loop() {
+				fired = fired[:0]
+				for i := range lower {
+					if holds3(&lower[i], &c) {
+						fired = append(fired, int32(i))
+					}
+				}
+			}
+			if len(fired) != want {
+				b.Fatal(len(fired), want)
+			}
+		})
+		b.Run(fmt.Sprintf("bitmap/%d", n), func(b *testing.B) { // the best floor known
+			m := newBitmap(lower)
+			out := make([]uint64, m.words)
+			b.ReportAllocs()
+			for b.Loop() {
+				m.eval(&c, out)
+			}
+			if ones(out) != want {
+				b.Fatal(ones(out), want)
+			}
+		})
+	}
+}
+
+var unitPlace = oneUnit()
+
+func checkCount(b *testing.B, s *engine.Session, want int) {
+	b.Helper()
+	if got := s.True(); got != want {
+		b.Fatalf("%d findings, want %d", got, want)
+	}
+}
+
+func upperLoop(us []upper, c *values, fired []uint64) {
+	for i := range us {
+		u := &us[i]
+		if fired[u.a/64]>>(u.a%64)&1 == 1 && (fired[u.b/64]>>(u.b%64)&1 == 1) != u.not && u.test.holds(c[u.test.prop]) {
+			k := firstLevel + i
+			fired[k/64] |= 1 << (k % 64)
+		}
+	}
+}
+
+func BenchmarkW2(b *testing.B) {
+	const cases = 1000
+	lower, uppers := drawTests(firstLevel, 2), drawUppers()
+	r := seeded(22)
+	all := make([]values, cases)
+	for i := range all {
+		all[i] = drawValues(r)
+	}
+	m := newBitmap(lower)
+	floor := func() (n int) {
+		var fired [(firstLevel + secondLevel + 63) / 64]uint64
+		for i := range all {
+			clear(fired[:])
+			m.eval(&all[i], fired[:m.words])
+			upperLoop(uppers, &all[i], fired[:])
+			n += ones(fired[:])
+		}
+		return n
+	}
+	want := floor()
+	pack := loadFiles(b, caseFiles(lower, uppers))
+	l := assemble(b, pack, unitPlace)
+	fs := make([]*rules.Facts, cases)
+	for i := range all {
+		fs[i] = caseFacts(l, &all[i])
+	}
+	p := compileFor(b, pack)
+	b.Run("ours/1000", func(b *testing.B) {
+		s := p.Bind(fs[0])
+		n := 0
+		b.ReportAllocs()
+		for b.Loop() {
+			n = 0
+			for _, f := range fs {
+				s.Reset(f)
+				s.Run()
+				n += s.True()
+			}
+		}
+		if n != want {
+			b.Fatal(n, want)
+		}
+		perCase(b, cases)
+	})
+	b.Run("result/1000", func(b *testing.B) { // with a copy of each result
+		s := p.Bind(fs[0])
+		var out record.Result
+		n := 0
+		b.ReportAllocs()
+		for b.Loop() {
+			n = 0
+			for _, f := range fs {
+				s.Reset(f)
+				s.Run()
+				s.ResultInto(&out)
+				for _, t := range out.State {
+					if t == truth.True {
+						n++
+					}
+				}
+			}
+		}
+		if n != want {
+			b.Fatal(n, want)
+		}
+		perCase(b, cases)
+	})
+	b.Run("both/1000", func(b *testing.B) { // on two goroutines
+		sessions := [2]*engine.Session{p.Bind(fs[0]), p.Bind(fs[0])}
+		b.ReportAllocs()
+		for b.Loop() {
+			done := make(chan int, 2)
+			for k, s := range sessions {
+				go func() {
+					n := 0
+					for _, f := range fs[k*cases/2 : (k+1)*cases/2] {
+						s.Reset(f)
+						s.Run()
+						n += s.True()
+					}
+					done <- n
+				}()
+			}
+			if n := <-done + <-done; n != want {
+				b.Fatal(n, want)
+			}
+		}
+		perCase(b, cases)
+	})
+	b.Run("floor/1000", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			floor()
+		}
+		perCase(b, cases)
+	})
+}
+
+func perCase(b *testing.B, cases int) {
+	b.ReportMetric(float64(b.N*cases)/b.Elapsed().Seconds(), "cases/s")
+}
+
+func spreadFloor(adj [][]int32, wet []bool, queue []int32) int {
+	clear(wet)
+	queue = queue[:0]
+	for s := range int32(startNodes) {
+		wet[s] = true
+		queue = append(queue, s)
+	}
+	for i := 0; i < len(queue); i++ {
+		for _, y := range adj[queue[i]] {
+			if !wet[y] {
+				wet[y] = true
+				queue = append(queue, y)
+			}
+		}
+	}
+	return len(queue)
+}
+
+func BenchmarkW3(b *testing.B) {
+	for _, n := range []int{10000, 100000, 300000} {
+		edges := drawEdges(n)
+		adj := make([][]int32, n)
+		for _, e := range edges {
+			adj[e[0]] = append(adj[e[0]], e[1])
+		}
+		wet, queue := make([]bool, n), make([]int32, 0, n)
+		want := spreadFloor(adj, wet, queue)
+		b.Run(fmt.Sprintf("ours/%d", n), func(b *testing.B) {
+			pack := loadFiles(b, spreadFiles)
+			f := spreadFacts(b, pack, n, edges)
+			s := compileFor(b, pack).Bind(f)
+			s.Run()
+			checkCount(b, s, want)
+			b.ReportAllocs()
+			for b.Loop() {
+				b.StopTimer()
+				s.Reset(f)
+				b.StartTimer()
+				s.Run()
+			}
+		})
+		b.Run(fmt.Sprintf("floor/%d", n), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				spreadFloor(adj, wet, queue)
+			}
+		})
+	}
+}
+
+// joinFloor is a hash join with chains that marks both sides.
+func joinFloor(seats, arms []sized, loose, carries []bool) (n int) {
+	clear(loose)
+	clear(carries)
+	head := make(map[int]int32, len(seats)/2)
+	next := make([]int32, len(seats))
+	for i := len(seats) - 1; i >= 0; i-- {
+		next[i] = head[seats[i].at]
+		head[seats[i].at] = int32(i) + 1
+	}
+	for i := range arms {
+		for j := head[arms[i].at]; j != 0; j = next[j-1] {
+			if arms[i].size-seats[j-1].size > playLimit {
+				loose[i], carries[j-1] = true, true
+			}
+		}
+	}
+	for _, list := range [][]bool{loose, carries} {
+		for _, x := range list {
+			if x {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+func BenchmarkW4(b *testing.B) {
+	for _, n := range []int{1000, 10000, 100000} {
+		seats, arms := drawAssembly(n)
+		loose, carries := make([]bool, n), make([]bool, n)
+		want := joinFloor(seats, arms, loose, carries)
+		b.Run(fmt.Sprintf("ours/%d", n), func(b *testing.B) {
+			pack := loadFiles(b, joinFiles)
+			f := joinFacts(b, pack, seats, arms)
+			s := compileFor(b, pack).Bind(f)
+			s.Run()
+			checkCount(b, s, want)
+			b.ReportAllocs()
+			for b.Loop() {
+				b.StopTimer()
+				s.Reset(f)
+				b.StartTimer()
+				s.Run()
+			}
+		})
+		b.Run(fmt.Sprintf("floor/%d", n), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				joinFloor(seats, arms, loose, carries)
+			}
+		})
+	}
+}
+
+// BenchmarkW5 is one change: the forty properties in turn get another value, then
+// their first one again.
+func BenchmarkW5(b *testing.B) {
+	for _, n := range []int{1000, 10000, 100000} {
+		lower := drawTests(n, 1)
+		from, to := drawValues(seeded(11)), drawValues(seeded(55))
+		count := func(c *values) (n int) {
+			for i := range lower {
+				if holds3(&lower[i], c) {
+					n++
+				}
+			}
+			return n
+		}
+		at := func(step int) (prop, v int) {
+			prop = step % allProps
+			if step/allProps%2 == 0 {
+				return prop, to[prop]
+			}
+			return prop, from[prop]
+		}
+		b.Run(fmt.Sprintf("ours/%d", n), func(b *testing.B) {
+			pack := loadFiles(b, caseFiles(lower, nil))
+			f := caseFacts(assemble(b, pack, unitPlace), &from)
+			s := compileFor(b, pack).Bind(f)
+			s.Run()
+			k := pack.Vocabulary.Kind("unit")
+			part := f.OfKind[k.Index][0]
+			change := func(step int) {
+				p, v := at(step)
+				value := wholeValue(v)
+				if p >= wholes {
+					value = choiceValue(v)
+				}
+				s.Set(part, k.Property(propNames[p]), value)
+				s.Run()
+			}
+			now := from
+			for step := range allProps {
+				change(step)
+				p, v := at(step)
+				now[p] = v
+				checkCount(b, s, count(&now))
+			}
+			step := allProps
+			b.ReportAllocs()
+			for b.Loop() {
+				change(step)
+				step++
+			}
+		})
+		b.Run(fmt.Sprintf("floor/%d", n), func(b *testing.B) {
+			byProp := make([][]int32, allProps)
+			for i, r := range lower {
+				for _, c := range r {
+					byProp[c.prop] = append(byProp[c.prop], int32(i))
+				}
+			}
+			fired, c := make([]bool, n), from
+			for i := range lower {
+				fired[i] = holds3(&lower[i], &c)
+			}
+			flips, step := 0, 0
+			b.ReportAllocs()
+			for b.Loop() {
+				p, v := at(step)
+				step++
+				c[p] = v
+				for _, i := range byProp[p] {
+					if now := holds3(&lower[i], &c); now != fired[i] {
+						fired[i] = now
+						flips++
+					}
+				}
+			}
+		})
+	}
+}
+
+var propNames = func() (names [allProps]string) {
+	for p := range names {
+		names[p] = propName(p)
+	}
+	return names
+}()
+
+// BenchmarkLoad is 10,000 rules read, checked and compiled.
+func BenchmarkLoad(b *testing.B) {
+	files := caseFiles(drawTests(10000, 1), nil)
+	b.ReportAllocs()
+	for b.Loop() {
+		compileFor(b, loadFiles(b, files))
+	}
+}
+
+// BenchmarkChange is one changed answer in the demo: run and result.
+func BenchmarkChange(b *testing.B) {
+	pack, f := stationFacts(b)
+	s := compileFor(b, pack).Bind(f)
+	s.Run()
+	ids := settable(f)
+	var out record.Result
+	i := 0
+	b.ReportAllocs()
+	for b.Loop() {
+		id := ids[i/2%len(ids)]
+		if i%2 == 0 {
+			s.Forget(id.Part, id.Prop)
+		} else if o := f.Lookup(id.Part, id.Prop); o != nil {
+			s.Set(id.Part, id.Prop, o.Value)
+		} else {
+			s.Set(id.Part, id.Prop, vocab.Value{Looked: vocab.CouldNotTell})
+		}
+		i++
+		s.Run()
+		s.ResultInto(&out)
+	}
+}
