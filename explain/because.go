@@ -54,8 +54,15 @@ func (c *Case) Weighing(id record.FactID) Weighing {
 	return g
 }
 
-// SignWords tells a clue's sign as the author wrote it, for these parts.
-func (c *Case) SignWords(w *record.Way) string { return c.Condition(w.Clue.Sign, w.Bound) }
+// SignWords tells a clue's sign in plain words, for these parts, and of a
+// choice what it was.
+func (c *Case) SignWords(w *record.Way) string {
+	text := c.Plain(w.Clue.Sign, w.Bound)
+	if w.Sign.Value.Looked == vocab.Told {
+		text += ": " + c.Value(&w.Sign.Value, w.Clue.Sign.Root.Type)
+	}
+	return text
+}
 
 // Standing tells what a finding stands unless: the exceptions nobody has looked at.
 func (c *Case) Standing(id record.FactID) []record.Assumption {

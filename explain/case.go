@@ -126,14 +126,14 @@ func (c *Case) Value(v *vocab.Value, t condition.Type) string {
 	}
 	switch t.K {
 	case condition.KNum:
-		var unit *measure.Unit
-		decimals := measure.Shortest
-		if t.Prop != nil {
-			unit, decimals = t.Prop.Unit, t.Prop.Decimals
-		} else {
-			unit = measure.Display(t.Dim, t.Point)
+		if t.Prop != nil && t.Prop.Kind.Property(t.Prop.ID) == t.Prop { // not a result of the handbook
+			return measure.Format(v.Number, t.Prop.Unit, t.Prop.Decimals)
 		}
-		return measure.Format(v.Number, unit, decimals)
+		unit := measure.Display(t.Dim, t.Point)
+		if t.Prop != nil {
+			unit = t.Prop.Unit
+		}
+		return measure.Format(v.Number, unit, threeFigures(v.Number, unit))
 	case condition.KPick:
 		return choiceWords(t.Prop.Choices, v.Mask)
 	case condition.KPart:

@@ -321,9 +321,13 @@ func choose(sets []map[int]bool, want, k int) []int {
 }
 
 // reach names, for each piece of work that the story's causes rest on, the
-// other places it was done on.
+// other places it was done on: those the story has not told of.
 func (s *storyteller) reach() {
 	seen := map[int32]bool{}
+	inStory := map[int32]bool{}
+	for _, f := range s.accepted {
+		inStory[f.Part] = true
+	}
 	add := func(work int32, because record.FactID) {
 		if seen[work] {
 			return
@@ -332,7 +336,7 @@ func (s *storyteller) reach() {
 		r := Reach{Work: work, Because: because}
 		if on := s.Facts.Parts[work].Kind.Property("on"); on != nil {
 			for _, p := range s.Facts.List(on, s.Facts.Parts[work].Ordinal) {
-				if p != because.Part {
+				if !inStory[p] {
 					r.Places = append(r.Places, p)
 				}
 			}

@@ -30,8 +30,16 @@ func (d *Diagnosis) InShort() []string {
 	if len(d.Story.Chains) == 0 {
 		return []string{d.nothing()}
 	}
+	var alone []record.FactID
 	for i, k := range d.Story.Chains {
+		if i > 0 && len(k.Findings) == 1 {
+			alone = append(alone, k.Findings[0].FactID)
+			continue
+		}
 		out = append(out, d.chainShort(&k, i > 0)...)
+	}
+	if len(alone) > 0 {
+		out = append(out, "Linked to nothing: "+d.grouped(alone, groupsShown)+".")
 	}
 	if s := d.verdictShort(); s != "" {
 		out = append(out, s)
@@ -49,57 +57,57 @@ func (d *Diagnosis) nothing() string {
 	return "Nothing wrong was found in what was looked at."
 }
 
+// chainShort tells one chain: where it began, what came of it, whether it
+// feeds itself. Of what came of it the causes are told and the gravest damage;
+// the rest is counted, it stands in the details.
 func (d *Diagnosis) chainShort(k *Chain, apart bool) []string {
 	var out []string
 	var roots, circle, then []record.FactID
 	for _, f := range k.Findings {
 		switch f.Role {
-		case Root:
+		case Root, Apart:
 			roots = append(roots, f.FactID)
 		case Circle:
 			circle = append(circle, f.FactID)
 		case KnockOn:
 			then = append(then, f.FactID)
-		case Apart:
-			return []string{"Apart from that: " + d.withBecause(f.FactID) + "."}
 		}
-	}
-	begin := "It began with "
-	if apart {
-		begin = "Apart from that: "
 	}
 	if len(roots) > 0 {
 		var words []string
 		for _, r := range roots {
-			words = append(words, d.withBecause(r))
+			words = append(words, d.FactName(r))
 		}
-		out = append(out, begin+strings.Join(words, "; and ")+".")
+		begin := "It began with "
+		if apart {
+			begin = "Apart from that: "
+		}
+		s := begin + strings.Join(words, "; and ")
+		if why := d.Because(roots[0]); len(roots) == 1 && why != "" {
+			s += " (" + why + ")"
+		}
+		out = append(out, s+".")
 	}
 	if len(circle) > 0 {
-		out = append(out, "It feeds itself, and what began it is not known: "+d.grouped(circle)+".")
+		out = append(out, "It feeds itself, and what began it is not known: "+d.grouped(circle, groupsShown)+".")
 	}
-	if len(then) > 0 {
-		out = append(out, "From there: "+d.grouped(then)+".")
+	if len(then) > 0 && !apart {
+		out = append(out, "From there: "+d.grouped(then, groupsShown)+".")
 	}
 	for _, c := range k.Circles {
 		if len(c.Started) > 0 {
-			out = append(out, "By now it feeds itself: "+d.grouped(c.Members)+".")
+			out = append(out, fmt.Sprintf("By now it feeds itself: %s.", d.grouped(c.Members, groupsShown)))
 		}
 	}
 	return out
 }
 
-func (d *Diagnosis) withBecause(id record.FactID) string {
-	text := d.FactName(id)
-	if why := d.Because(id); why != "" {
-		text += " (" + why + ")"
-	}
-	return text
-}
+// groupsShown is how many groups of findings a sentence of the summary names.
+const groupsShown = 4
 
 // grouped names facts, those of one property together: "play over the limit at
 // arms 2in and 2ex".
-func (c *Case) grouped(ids []record.FactID) string {
+func (c *Case) grouped(ids []record.FactID, most int) string {
 	var props []*vocab.Property
 	parts := map[*vocab.Property][]int32{}
 	for _, id := range ids {
@@ -109,8 +117,16 @@ func (c *Case) grouped(ids []record.FactID) string {
 		parts[id.Prop] = append(parts[id.Prop], id.Part)
 	}
 	var out []string
-	for _, p := range props {
-		out = append(out, c.Together(parts[p])+": "+p.Name)
+	for i, p := range props {
+		if i == most {
+			left := 0
+			for _, q := range props[i:] {
+				left += len(parts[q])
+			}
+			out = append(out, fmt.Sprintf("and %d findings more", left))
+			break
+		}
+		out = append(out, c.Together(parts[p])+" "+p.Name)
 	}
 	return strings.Join(out, "; ")
 }

@@ -26,6 +26,7 @@ type SurveyRow struct {
 	Prop  *vocab.Property
 	Cells []string
 	Parts []int32 // by station, -1 = none there
+	Whose string  // of a row that tells how the numbers above stand to a limit: whose it is
 }
 
 // Surveys lists, for every picture of the pack and every part it runs along,
@@ -115,7 +116,7 @@ func (c *Case) surveyRows(parts []int32) []SurveyRow {
 }
 
 func (c *Case) signRow(parts []int32, p *vocab.Property) (SurveyRow, bool) {
-	r := SurveyRow{Name: p.Kind.Name + ", " + p.Name, Prop: p, Parts: parts}
+	r := SurveyRow{Name: p.Name, Prop: p, Parts: parts}
 	worth := false
 	for _, part := range parts {
 		cell := "-"
@@ -135,13 +136,13 @@ func (c *Case) signRow(parts []int32, p *vocab.Property) (SurveyRow, bool) {
 
 // numberRows makes a row of the numbers, and one for each limit they have.
 func (c *Case) numberRows(parts []int32, p *vocab.Property) []SurveyRow {
-	r := SurveyRow{Name: p.Kind.Name + ", " + p.Name, Prop: p, Parts: parts}
+	r := SurveyRow{Name: p.Name + unitWords(p), Prop: p, Parts: parts}
 	some := false
 	for _, part := range parts {
 		cell := "-"
 		if part >= 0 {
 			if v, ok := c.Result.Value(part, p); ok && v.Looked == vocab.Told {
-				cell = c.WithU(p, &v)
+				cell = strings.TrimSuffix(c.WithU(p, &v), " "+p.Unit.Symbol)
 				some = true
 			}
 		}
@@ -181,8 +182,16 @@ func (c *Case) limitRow(parts []int32, p *vocab.Property, b vocab.Bound) (Survey
 	if b == vocab.Least {
 		word = "least"
 	}
-	r.Name = "  " + word + " " + limit + " (" + whose + ")"
+	r.Name = word + " " + limit
+	r.Whose = whose
 	return r, limit != ""
+}
+
+func unitWords(p *vocab.Property) string {
+	if p.Unit == nil || p.Unit.Symbol == "1" {
+		return ""
+	}
+	return ", " + p.Unit.Symbol
 }
 
 // AgainstLimit tells whether a number keeps its limit: inside, OVER, UNDER or
@@ -303,16 +312,13 @@ func (c *Case) factsTogether(ids []record.FactID, most int) string {
 func (c *Case) ReachWords(r Reach) string {
 	w := c.Facts.Parts[r.Work].Work
 	text := c.PartName(r.Work)
-	if w != nil && w.When != "" {
-		text += " of " + w.When
-	}
-	if len(r.Places) > 0 {
-		text += " was also done on " + c.Together(r.Places)
-	}
 	if w != nil && w.Note != "" {
 		text += " (" + w.Note + ")"
 	}
-	return text + ": look there too, and wherever else the same hands did the same that day"
+	if len(r.Places) > 0 {
+		text += " was done on " + c.Together(r.Places) + " as well"
+	}
+	return text + ": look wherever the same hands did the same"
 }
 
 // DoNotRun lists what must be so before the machine runs again.

@@ -38,7 +38,8 @@ func Assemble(p *Pack, m *facts.Machine) (*Layout, source.Problems) {
 	a := &assembler{l: l, ps: &ps, lists: map[*vocab.Property][]pair{}}
 	a.start(1 + len(m.Places))
 	at := source.Span{File: m.File}
-	a.add(Part{ID: "machine", Name: cmp.Or(m.Name, "machine"), Kind: p.Vocabulary.Kind("machine"), At: at})
+	kind := p.Vocabulary.Kind("machine")
+	a.add(Part{ID: "machine", Name: kind.Name, Kind: kind, At: at})
 	number := make([]int32, len(m.Places)) // of each place, -1 if its kind is not known
 	for i := range m.Places {
 		pl := &m.Places[i]

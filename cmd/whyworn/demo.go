@@ -12,6 +12,7 @@ import (
 )
 
 func (a *app) demo() *cobra.Command {
+	var long bool
 	cmd := &cobra.Command{
 		Use:   "demo",
 		Short: "diagnose the built-in inspection and explain it; needs nothing but the binary",
@@ -21,9 +22,10 @@ func (a *app) demo() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return a.tellDemo(o)
+			return a.tellDiagnosis(o, long)
 		},
 	}
+	longFlag(cmd, &long)
 	a.outputFlags(cmd)
 	return cmd
 }
@@ -53,8 +55,4 @@ func (a *app) openDemo(name string) (*opened, error) {
 	}
 	in, more := facts.ReadInspection(inf, root)
 	return a.fit(m, in, station, append(ps, more...))
-}
-
-func (a *app) tellDemo(o *opened) error {
-	return a.tellDiagnosis(o)
 }

@@ -8,6 +8,7 @@ import (
 )
 
 func (a *app) diagnose() *cobra.Command {
+	var long bool
 	cmd := &cobra.Command{
 		Use:   "diagnose INSPECTION",
 		Short: "say what is wrong, where it began, what becomes of each part, what to look at next",
@@ -19,14 +20,19 @@ func (a *app) diagnose() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return a.tellDiagnosis(o)
+			return a.tellDiagnosis(o, long)
 		},
 	}
+	longFlag(cmd, &long)
 	a.inspectionFlags(cmd)
 	return cmd
 }
 
-func (a *app) tellDiagnosis(o *opened) error {
+func longFlag(cmd *cobra.Command, long *bool) {
+	cmd.Flags().BoolVar(long, "long", false, "with the evidence clue by clue, the steps of each remedy and every caution")
+}
+
+func (a *app) tellDiagnosis(o *opened, long bool) error {
 	c, err := o.run()
 	if err != nil {
 		return err
@@ -35,11 +41,9 @@ func (a *app) tellDiagnosis(o *opened) error {
 	if a.json {
 		return a.answer(answer.Diagnosis(d, o.ps))
 	}
-	if len(o.ps) > 0 {
-		a.problems(o.ps)
-	}
+	a.warn(o.ps)
 	p := tell.NewPage(a.width)
-	tell.Diagnosis(p, d)
+	tell.Diagnosis(p, d, long)
 	_, err = p.WriteTo(a.out)
 	return err
 }

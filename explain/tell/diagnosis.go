@@ -11,19 +11,20 @@ import (
 	"whyworn/rules/vocab"
 )
 
-// Diagnosis writes all of a diagnosis: the few sentences first, details after.
-func Diagnosis(p *Page, d *explain.Diagnosis) {
+// Diagnosis writes a diagnosis: the few sentences first, details after. long
+// adds the evidence clue by clue, the steps of each remedy and every caution.
+func Diagnosis(p *Page, d *explain.Diagnosis, long bool) {
 	heading(p, d)
 	inShort(p, d)
 	for _, s := range d.Surveys() {
 		survey(p, s)
 	}
-	whatIsWrong(p, d)
+	whatIsWrong(p, d, long)
 	notAccounted(p, d)
 	becomes(p, d)
-	toDo(p, d)
+	toDo(p, d, long)
 	next(p, d)
-	notes(p, d)
+	notes(p, d, long)
 }
 
 func heading(p *Page, d *explain.Diagnosis) {
@@ -56,57 +57,163 @@ func inShort(p *Page, d *explain.Diagnosis) {
 	}
 }
 
+// survey writes a table with a column for each station; whose a limit is
+// stands under it.
 func survey(p *Page, s explain.Survey) {
 	p.Head("along the " + s.Along)
 	rows := [][]string{append([]string{""}, s.Stations...)}
+	kind := ""
+	var whose []string
 	for _, r := range s.Rows {
-		rows = append(rows, append([]string{r.Name}, r.Cells...))
+		if k := r.Prop.Kind.Name; k != kind {
+			kind = k
+			rows = append(rows, []string{k})
+		}
+		name := "  " + r.Name
+		if r.Whose != "" {
+			at := slices.Index(whose, r.Whose)
+			if at < 0 {
+				at = len(whose)
+				whose = append(whose, r.Whose)
+			}
+			name += fmt.Sprintf(" (%c)", 'a'+rune(at%26))
+		}
+		rows = append(rows, append([]string{name}, r.Cells...))
 	}
 	p.Table("  ", rows)
+	for i, w := range whose {
+		p.Para("  ", "      ", fmt.Sprintf("(%c) %s", 'a'+rune(i%26), w))
+	}
 }
 
-func whatIsWrong(p *Page, d *explain.Diagnosis) {
+func whatIsWrong(p *Page, d *explain.Diagnosis, long bool) {
 	p.Head("what is wrong")
 	if len(d.Story.Chains) == 0 {
-		p.Para("  ", "  ", "Nothing in what was looked at shows anything wrong. What was not looked at is listed below.")
+		p.Para("  ", "  ", "Nothing in what was looked at shows anything wrong. What was not looked at is counted below.")
 	}
+	var alone []explain.Told
 	for i, k := range d.Story.Chains {
+		if i > 0 && len(k.Findings) == 1 {
+			alone = append(alone, k.Findings[0])
+			continue
+		}
 		if i > 0 {
 			p.Gap()
 		}
-		for _, f := range k.Findings {
-			label := roleLabel(f.Role, i > 0)
-			text := d.FactName(f.FactID)
-			if why := d.Because(f.FactID); why != "" {
-				text += " - " + why
-			}
-			p.Item("  "+label, columnOfFindings, text+" ("+explain.HowSure(f.Fact)+")")
-			for _, a := range d.Standing(f.FactID) {
-				p.Item("", columnOfFindings, "stands unless "+d.Condition(a.Rule.Unless[a.Unless], a.Bound)+": not looked at")
-			}
-		}
-		for _, c := range k.Circles {
-			p.Item("  feeds itself", columnOfFindings, circleWords(d, c))
-		}
-		for _, f := range k.Findings {
-			if f.Decided {
-				weighing(p, d, f.FactID)
-			}
+		chain(p, d, &k, i > 0, long)
+	}
+	if len(alone) > 0 {
+		p.Gap()
+	}
+	for _, group := range together(alone) {
+		findings(p, d, group, "apart")
+	}
+	for _, f := range alone {
+		if long && f.Decided {
+			weighing(p, d, f.FactID)
 		}
 	}
 	for _, e := range d.Story.Missing {
-		p.Item("  but", columnOfFindings, fmt.Sprintf("%s usually shows %s, and that was looked for and not found",
+		p.Item("  but", columnOfFindings, fmt.Sprintf("%s usually shows this, and it was looked for and not found: %s",
 			d.FactName(e.Cause), d.SignWords(&e.Way)))
 	}
+	if len(d.Open) > 0 {
+		p.Gap()
+	}
 	for _, o := range d.Open {
-		text := fmt.Sprintf("%s: %s (%s)", d.FactName(o.FactID), "neither held nor excluded", explain.HowSure(o.Fact))
+		text := d.FactName(o.FactID) + " (" + explain.HowSure(o.Fact) + ")"
 		if len(o.Rivals) > 0 {
-			text += "; not decided between this and " + factNames(d, o.Rivals)
+			text += ", or else " + factNames(d, o.Rivals)
 		}
 		p.Item("  open", columnOfFindings, text)
 	}
 	for _, k := range d.Result.Conflicts {
 		p.Item("  at odds", columnOfFindings, d.ConflictWords(k))
+	}
+}
+
+func chain(p *Page, d *explain.Diagnosis, k *explain.Chain, second, long bool) {
+	for _, group := range together(k.Findings) {
+		findings(p, d, group, roleLabel(group[0].Role, second))
+	}
+	for _, c := range k.Circles {
+		p.Item("  feeds itself", columnOfFindings, circleWords(d, c))
+	}
+	for _, f := range k.Findings {
+		switch {
+		case !f.Decided:
+		case long:
+			weighing(p, d, f.FactID)
+		default:
+			evidence(p, d, f.FactID)
+		}
+	}
+}
+
+// together groups findings of one property, role and depth in order: seats 1ex
+// and 2in that are worn alike are told in one line.
+func together(fs []explain.Told) [][]explain.Told {
+	var out [][]explain.Told
+	for _, f := range fs {
+		i := slices.IndexFunc(out, func(g []explain.Told) bool { return g[0].Prop == f.Prop && g[0].Role == f.Role && !f.Decided })
+		if i < 0 {
+			out = append(out, []explain.Told{f})
+		} else {
+			out[i] = append(out[i], f)
+		}
+	}
+	return out
+}
+
+func findings(p *Page, d *explain.Diagnosis, group []explain.Told, label string) {
+	f := group[0]
+	var parts []int32
+	for _, g := range group {
+		parts = append(parts, g.Part)
+	}
+	text := d.Together(parts) + ": " + f.Prop.Name
+	if why := d.Because(f.FactID); why != "" && !f.Decided && len(group) == 1 {
+		text += " - " + why
+	}
+	if !f.Certain {
+		text += " (" + explain.HowSure(f.Fact) + ")"
+	}
+	p.Item("  "+label, columnOfFindings, text)
+	for _, g := range group {
+		for _, a := range d.Standing(g.FactID) {
+			p.Item("", columnOfFindings, "stands unless "+d.Plain(a.Rule.Unless[a.Unless], a.Bound)+", which nobody looked at")
+		}
+	}
+}
+
+// evidence tells the clues of a finding in two lines: for and against.
+func evidence(p *Page, d *explain.Diagnosis, id record.FactID) {
+	g := d.Weighing(id)
+	line := func(label string, ways []record.Way) {
+		const most = 4
+		var words []string
+		for i := range ways {
+			if i == most {
+				words = append(words, fmt.Sprintf("%d more", len(ways)-most))
+				break
+			}
+			w := &ways[i]
+			text := d.SignWords(w)
+			if w.Sign.State == truth.False {
+				text += ": looked for, not so"
+			}
+			words = append(words, text+" "+w.Weight.String())
+		}
+		if len(words) > 0 {
+			p.Item("  "+label, columnOfFindings, strings.Join(words, " . "))
+		}
+	}
+	p.Gap()
+	p.Item("  evidence", columnOfFindings, fmt.Sprintf("%s: start %s, sum %s decibans", d.FactName(id), d.Start(id), d.Sum(id)))
+	line("for", g.For)
+	line("against", g.Against)
+	if n := len(g.AlreadyCounted); n > 0 {
+		p.Item("  not again", columnOfFindings, fmt.Sprintf("%d resting on what is counted already", n))
 	}
 }
 
@@ -187,7 +294,7 @@ func signState(w *record.Way) string {
 	switch {
 	case w.Sign.State == truth.False:
 		return ": looked for, not so"
-	case w.Sign.State == truth.True:
+	case w.Sign.State == truth.True || w.Sign.Value.Looked == vocab.Told:
 		return ""
 	}
 	return ": partly known"
@@ -242,7 +349,7 @@ func becomes(p *Page, d *explain.Diagnosis) {
 
 const columnOfVerdicts = 20
 
-func toDo(p *Page, d *explain.Diagnosis) {
+func toDo(p *Page, d *explain.Diagnosis, long bool) {
 	if len(d.Remedies) == 0 {
 		return
 	}
@@ -251,9 +358,12 @@ func toDo(p *Page, d *explain.Diagnosis) {
 		label := fmt.Sprintf("%3d  ", i+1)
 		title := d.Say(t.Remedy.Title, t.Bound)
 		if t.Remedy.BeforeNewParts {
-			title += " (before new parts go in)"
+			title += " - before new parts go in"
 		}
 		p.Para(label, "     ", title)
+		if !long {
+			continue
+		}
 		for _, step := range d.SayAll(t.Remedy.Do, t.Bound) {
 			p.Para("       . ", "         ", step)
 		}
@@ -270,8 +380,21 @@ func toDo(p *Page, d *explain.Diagnosis) {
 	for _, r := range d.Story.LookAlso {
 		p.Para("  SAME WORK: ", "    ", d.ReachWords(r))
 	}
-	for _, k := range d.Cautions {
+	shown := d.Cautions
+	if !long {
+		shown = d.Pack.Shown
+	}
+	for _, k := range shown {
 		p.Para("  MIND: ", "    ", k.Text)
+	}
+	if n := len(d.Cautions) - len(shown); n > 0 {
+		var dangers []string
+		for _, k := range d.Cautions[len(shown):] {
+			if !slices.Contains(dangers, k.Danger) {
+				dangers = append(dangers, k.Danger)
+			}
+		}
+		p.Para("  MIND ALSO: ", "    ", strings.Join(dangers, ", ")+": the steps and their cautions stand under --long and in the note")
 	}
 }
 
@@ -307,7 +430,7 @@ func Looks(p *Page, c *explain.Case, looks []explain.Look) {
 	p.Table("  ", rows)
 }
 
-func notes(p *Page, d *explain.Diagnosis) {
+func notes(p *Page, d *explain.Diagnosis, long bool) {
 	p.Gap()
 	if n := len(d.CouldNotTell); n > 0 {
 		var out []string
@@ -325,7 +448,10 @@ func notes(p *Page, d *explain.Diagnosis) {
 	if d.Pack.LimitsOfMethod != "" {
 		p.Para("", "  ", d.Pack.LimitsOfMethod)
 	}
+	if !long {
+		p.Line("More: --long")
+	}
 	if ask := d.AskWhy(); ask != "" {
-		p.Line("Ask: " + ask)
+		p.Line("Ask:  " + ask)
 	}
 }

@@ -95,13 +95,17 @@ func pad(text string, width int) string {
 }
 
 // Table writes rows in columns as wide as they need; the first row is the head.
-// When they are too wide together, the cells of the widest column are wrapped.
+// A row of one cell is a heading within the table. When the columns are too
+// wide together, the cells of the widest are wrapped.
 func (p *Page) Table(indent string, rows [][]string) {
 	if len(rows) == 0 {
 		return
 	}
 	widths := make([]int, len(rows[0]))
 	for _, r := range rows {
+		if len(r) == 1 {
+			continue // a heading within the table
+		}
 		for i, cell := range r {
 			widths[i] = max(widths[i], utf8.RuneCountInString(source.Escape(cell)))
 		}
@@ -121,10 +125,17 @@ func (p *Page) Table(indent string, rows [][]string) {
 		widths[widest]--
 	}
 	for _, r := range rows {
+		if len(r) == 1 {
+			p.Line(indent + r[0])
+			continue
+		}
 		cells := make([][]string, len(r))
 		height := 1
 		for i, cell := range r {
-			cells[i] = wrap(source.Escape(cell), widths[i])
+			lead := cell[:len(cell)-len(strings.TrimLeft(cell, " "))]
+			for _, line := range wrap(source.Escape(cell), widths[i]-len(lead)) {
+				cells[i] = append(cells[i], lead+line)
+			}
 			height = max(height, len(cells[i]))
 		}
 		for k := range height {
