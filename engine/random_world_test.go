@@ -1,0 +1,686 @@
+package engine_test
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing/fstest"
+
+	"pgregory.net/rapid"
+
+	"whyworn/engine"
+	"whyworn/facts"
+	"whyworn/facts/source"
+	"whyworn/facts/tomlfile"
+	"whyworn/rules"
+)
+
+// complainer is a *testing.T or a *rapid.T.
+type complainer interface {
+	Helper()
+	Fatalf(string, ...any)
+}
+
+// loadPack loads a pack from texts by file name.
+func loadPack(t complainer, files map[string]string) *rules.Pack {
+	t.Helper()
+	fsys := fstest.MapFS{}
+	for name, text := range files {
+		fsys[name] = &fstest.MapFile{Data: []byte(text)}
+	}
+	p, ps := rules.Load(fsys, "pack", rules.Checked)
+	if p == nil {
+		var all []string
+		for _, text := range files {
+			all = append(all, strings.Replace(text, vocabularyOfWorlds, "", 1))
+		}
+		t.Fatalf("the pack does not load: %v\n%v", told(ps), strings.Join(all, ""))
+	}
+	return p
+}
+
+func told(ps source.Problems) string {
+	var b strings.Builder
+	for _, p := range ps {
+		if !p.Warning {
+			fmt.Fprintf(&b, "%v\n", p)
+		}
+	}
+	return b.String()
+}
+
+// fit fits a machine and an inspection to a pack.
+func fit(t complainer, p *rules.Pack, machine, inspection string) *rules.Facts {
+	t.Helper()
+	file := source.NewFile("machine.toml", []byte(machine))
+	root, ps := tomlfile.Parse(file)
+	if root == nil || ps.HasErrors() {
+		t.Fatalf("machine: %v\n%s", told(ps), machine)
+	}
+	m, ps := facts.ReadMachine(file, root)
+	file = source.NewFile("inspection.toml", []byte(inspection))
+	root, more := tomlfile.Parse(file)
+	ps.Add(more...)
+	if root == nil || ps.HasErrors() {
+		t.Fatalf("machine or inspection: %v\n%s", told(ps), inspection)
+	}
+	in, more := facts.ReadInspection(file, root)
+	ps.Add(more...)
+	f, more := rules.Fit(p, m, in)
+	ps.Add(more...)
+	if f == nil || ps.HasErrors() {
+		t.Fatalf("machine and inspection do not fit: %v\n%s\n%s", told(ps), machine, inspection)
+	}
+	return f
+}
+
+func compile(t complainer, p *rules.Pack) *engine.Program {
+	t.Helper()
+	program, ps := engine.Compile(p)
+	if program == nil || ps.HasErrors() {
+		t.Fatalf("the pack does not compile: %v", told(ps))
+	}
+	return program
+}
+
+// world is a small random pack with a machine and an inspection, as texts.
+type world struct {
+	vocabulary []string // tables that say which words there are
+	statements []string // rules, clues, rivals
+	places     []string // [[place]] tables
+	parts      []string // ids of places
+	kindOf     map[string]string
+	observed   map[string]map[string]string // part, property: what is written
+	k          string
+}
+
+func (w *world) packFiles() map[string]string {
+	return map[string]string{
+		"pack.toml":  "[pack]\nid = \"random\"\nversion = \"1\"\ntitle = \"Random\"\n" + strings.Join(w.vocabulary, ""),
+		"rules.toml": strings.Join(w.statements, ""),
+	}
+}
+
+func (w *world) machine() string {
+	return "[machine]\nid = \"m\"\nname = \"m\"\npack = \"random\"\n" + strings.Join(w.places, "")
+}
+
+func (w *world) inspection() string {
+	var b strings.Builder
+	b.WriteString("machine = \"m\"\n")
+	if w.k != "" {
+		fmt.Fprintf(&b, "k = %s\n", w.k)
+	}
+	b.WriteString("[tools]\nmic = { is = \"micrometer\", u = \"0.02 mm\", calibration = \"0.01 mm\" }\ndepth = { is = \"depth gauge\", u = \"0.05 mm\" }\n")
+	for _, p := range w.parts {
+		var keys []string
+		for k := range w.observed[p] {
+			keys = append(keys, k)
+		}
+		slices.Sort(keys)
+		fmt.Fprintf(&b, "[%s]\n", p)
+		for _, k := range keys {
+			fmt.Fprintf(&b, "%s = %s\n", k, w.observed[p][k])
+		}
+	}
+	return b.String()
+}
+
+func (w *world) String() string {
+	var b strings.Builder
+	for _, s := range slices.Concat(w.vocabulary[min(1, len(w.vocabulary)):], w.statements) {
+		b.WriteString(s)
+	}
+	b.WriteString(w.machine())
+	b.WriteString(w.inspection())
+	return b.String()
+}
+
+// shape says what a random world may have.
+type shape struct {
+	exceptions bool // unless and rules_out
+	negations  bool // not, all, none, counts, sums: what needs strata
+	recursion  bool // findings of one level that read each other
+	numbers    bool // numbers, computed ones too
+	uncertain  bool // readings with uncertainty, numbers partly known
+	partly     bool // choices partly known, ranges
+	verdicts   bool
+	clues      bool
+	unknowns   float64 // how much nobody looked at
+	places     int     // at most so many of each kind
+}
+
+var everything = shape{exceptions: true, negations: true, recursion: true, numbers: true, uncertain: true, partly: true, verdicts: true, unknowns: 0.4, places: 4}
+
+// finding is a finding or computed number of a random vocabulary.
+type word struct {
+	kind  string
+	id    string
+	level int
+}
+
+type builder struct {
+	t     *rapid.T
+	shape shape
+	w     *world
+
+	findings []word
+	computed []word
+	names    []name // of the statement being made
+	level    int    // of the head being made
+}
+
+// name is a name of each.
+type name struct{ id, kind string }
+
+func (g *builder) int(lo, hi int) int      { return rapid.IntRange(lo, hi).Draw(g.t, "n") }
+func (g *builder) chance(p float64) bool   { return float64(g.int(0, 999)) < p*1000 }
+func (g *builder) pick(of []string) string { return of[g.int(0, len(of)-1)] }
+
+const vocabularyOfWorlds = `
+[[kind]]
+id = "aa"
+[[kind]]
+id = "bb"
+[[property]]
+of = "aa"
+id = "near"
+type = "parts"
+refers_to = "aa"
+[[property]]
+of = "bb"
+id = "on_a"
+refers_to = "aa"
+reverse = "bs"
+[[property]]
+of = "bb"
+id = "next"
+refers_to = "bb"
+reverse = "before"
+[[property]]
+of = ["aa", "bb"]
+id = "y0"
+[[property]]
+of = ["aa", "bb"]
+id = "y1"
+[[property]]
+of = ["aa", "bb"]
+id = "y2"
+[[property]]
+of = ["aa", "bb"]
+id = "tint"
+choices = ["none", "straw", "brown", "blue"]
+ordered = true
+[[property]]
+of = ["aa", "bb"]
+id = "shade"
+choices = ["none", "straw", "brown", "blue"]
+ordered = true
+[[property]]
+of = ["aa", "bb"]
+id = "size_a"
+unit = "mm"
+[[property]]
+of = ["aa", "bb"]
+id = "size_b"
+unit = "mm"
+[[property]]
+of = ["aa", "bb"]
+id = "no"
+type = "whole"
+`
+
+var choicesOfWorlds = []string{"none", "straw", "brown", "blue"}
+
+// drawWorld makes a random world.
+func drawWorld(t *rapid.T, s shape) *world {
+	g := &builder{t: t, shape: s, w: &world{kindOf: map[string]string{}, observed: map[string]map[string]string{}}}
+	g.w.vocabulary = []string{vocabularyOfWorlds}
+	levels := g.int(1, 3)
+	for l := range levels {
+		for i := range g.int(1, 3) {
+			f := word{g.pick([]string{"aa", "bb"}), fmt.Sprintf("f%d%d", l, i), 2 * l}
+			g.findings = append(g.findings, f)
+			sort, prior := "damage", ""
+			if s.clues && g.chance(0.5) {
+				sort, prior = "cause", fmt.Sprintf("how_common = 0.%d\n", g.int(5, 60))
+			}
+			g.vocab("[[finding]]\nof = %q\nid = %q\nsort = %q\n%s", f.kind, f.id, sort, prior)
+			g.head(f, prior != "")
+		}
+		if s.numbers && g.chance(0.6) {
+			c := word{g.pick([]string{"aa", "bb"}), fmt.Sprintf("x%d", l), 2*l + 1}
+			g.computed = append(g.computed, c)
+			g.vocab("[[computed]]\nof = %q\nid = %q\nunit = \"mm\"\n", c.kind, c.id)
+			g.setRule(c)
+		}
+	}
+	if s.verdicts {
+		for range g.int(0, 3) {
+			g.verdictRule(2 * levels)
+		}
+	}
+	g.placesAndParts()
+	g.observe()
+	return g.w
+}
+
+func (g *builder) vocab(format string, args ...any) {
+	g.w.vocabulary = append(g.w.vocabulary, fmt.Sprintf(format, args...))
+}
+
+func (g *builder) statement(format string, args ...any) {
+	g.w.statements = append(g.w.statements, fmt.Sprintf(format, args...))
+}
+
+func (g *builder) nextID(sort string) string { return fmt.Sprintf("%s-%d", sort, len(g.w.statements)) }
+
+// bind draws the names of a statement about kind, and the condition that ties
+// them, if there are two.
+func (g *builder) bind(kind string) (each string, ties []string) {
+	other := "aa"
+	if kind == "aa" {
+		other = "bb"
+	}
+	g.names = []name{{"x", kind}}
+	switch g.int(0, 7) {
+	case 0, 1: // a reference, or the list it makes
+		g.names = append(g.names, name{"z", other})
+		a, b := "x", "z"
+		if kind == "bb" {
+			a, b = "z", "x"
+		}
+		ties = []string{g.pick([]string{b + ".on_a == " + a, b + " in " + a + ".bs"})}
+	case 2:
+		g.names = append(g.names, name{"z", kind})
+		if kind == "bb" {
+			ties = []string{g.pick([]string{"x.next == z", "z.next == x", "z in x.before"})}
+		} else {
+			ties = []string{g.pick([]string{"x in z.near", "z in x.near"})}
+		}
+	case 3: // something observed is equal
+		g.names = append(g.names, name{"z", g.pick([]string{"aa", "bb"})})
+		ties = []string{g.pick([]string{"x.no == z.no", "z.tint == x.shade", "z.no == x.no + 1"})}
+	case 4:
+		if kind == "aa" { // three names
+			g.names = append(g.names, name{"z", "bb"}, name{"v", "bb"})
+			ties = []string{"z.on_a == x", "v.next == z"}
+		}
+	}
+	var parts []string
+	for _, n := range g.names {
+		parts = append(parts, fmt.Sprintf("%s = %q", n.id, n.kind))
+	}
+	return "{ " + strings.Join(parts, ", ") + " }", ties
+}
+
+func quoted(list []string) string {
+	var out []string
+	for _, s := range list {
+		out = append(out, fmt.Sprintf("%q", s))
+	}
+	return "[" + strings.Join(out, ", ") + "]"
+}
+
+// head makes the rules (and clues) that conclude f.
+func (g *builder) head(f word, weighed bool) {
+	n := g.int(1, 3)
+	if weighed && g.chance(0.7) {
+		n = 0
+	}
+	for range n {
+		each, conds := g.bind(f.kind)
+		ties := len(conds)
+		g.level = f.level
+		for range g.int(1, 2) {
+			conds = append(conds, g.cond(2, !g.shape.recursion || weighed)) // what clues weigh does not rest on itself
+		}
+		then := "then"
+		if g.shape.exceptions && g.chance(0.12) && !weighed {
+			then = "rules_out"
+			for i := range conds { // its conditions lie lower
+				if i >= ties {
+					conds[i] = g.cond(2, true)
+				}
+			}
+		}
+		unless := ""
+		if g.shape.exceptions && g.chance(0.3) {
+			unless = "unless = " + quoted([]string{g.cond(1, true)}) + "\n"
+		}
+		g.statement("[[rule]]\nid = %q\neach = %s\nif = %s\n%s%s = \"x.%s\"\nsource = \"none\"\n", g.nextID("rule"), each, quoted(conds), unless, then, f.id)
+	}
+	if weighed {
+		for range g.int(1, 4) {
+			g.clue(f)
+		}
+	}
+}
+
+func (g *builder) frequency() string { return fmt.Sprintf("0.%02d", g.int(2, 98)) }
+
+// clue makes a clue for f.
+func (g *builder) clue(f word) {
+	each, conds := "{ x = \""+f.kind+"\" }", []string(nil)
+	g.names = []name{{"x", f.kind}}
+	if g.chance(0.3) {
+		if f.kind == "aa" {
+			each, conds = `{ x = "aa", z = "bb" }`, []string{"z.on_a == x"}
+			g.names = append(g.names, name{"z", "bb"})
+		} else {
+			each, conds = `{ x = "bb", z = "aa" }`, []string{"x.on_a == z"}
+			g.names = append(g.names, name{"z", "aa"})
+		}
+	}
+	g.level = f.level
+	if g.chance(0.2) {
+		conds = append(conds, g.cond(0, true))
+	}
+	when := ""
+	if conds != nil {
+		when = "if = " + quoted(conds) + "\n"
+	}
+	n := g.names[g.int(0, len(g.names)-1)]
+	if g.chance(0.25) {
+		table := func() string {
+			var rest []string
+			left := 100
+			for i, c := range choicesOfWorlds {
+				x := g.int(1, left-(3-i))
+				if i == 3 {
+					x = left
+				}
+				left -= x
+				rest = append(rest, fmt.Sprintf("%s = 0.%02d", c, x))
+			}
+			return "{ " + strings.Join(rest, ", ") + " }"
+		}
+		p, q := table(), table()
+		if p == q {
+			q = "{ none = 0.07, straw = 0.53, brown = 0.2, blue = 0.2 }"
+		}
+		g.statement("[[clue]]\nid = %q\neach = %s\n%scause = \"x.%s\"\nsign = \"%s.%s\"\nwhen_so = %s\notherwise = %s\n",
+			g.nextID("clue"), each, when, f.id, n.id, g.pick([]string{"tint", "shade"}), p, q)
+		return
+	}
+	p, q := g.frequency(), g.frequency()
+	if p == q {
+		q = "0.01"
+	}
+	g.statement("[[clue]]\nid = %q\neach = %s\n%scause = \"x.%s\"\nsign = %q\nwhen_so = %s\notherwise = %s\n",
+		g.nextID("clue"), each, when, f.id, g.cond(1, true), p, q)
+}
+
+func (g *builder) setRule(c word) {
+	for range g.int(1, 2) {
+		each, conds := g.bind(c.kind)
+		g.level = c.level
+		if g.chance(0.4) {
+			conds = append(conds, g.cond(1, true))
+		}
+		when := ""
+		if len(conds) > 0 {
+			when = "if = " + quoted(conds) + "\n"
+		}
+		g.statement("[[rule]]\nid = %q\neach = %s\n%sset = { \"x.%s\" = %q }\nsource = \"none\"\n", g.nextID("rule"), each, when, c.id, g.number(1, false))
+	}
+}
+
+func (g *builder) verdictRule(level int) {
+	kind := g.pick([]string{"aa", "bb"})
+	each, conds := g.bind(kind)
+	g.level = level
+	conds = append(conds, g.cond(1, true))
+	unless := ""
+	if g.shape.exceptions && g.chance(0.2) {
+		unless = "unless = " + quoted([]string{g.cond(0, true)}) + "\n"
+	}
+	g.statement("[[rule]]\nid = %q\neach = %s\nif = %s\n%sverdict = %q\nof = \"x\"\nsource = \"none\"\n", g.nextID("rule"), each, quoted(conds), unless,
+		g.pick([]string{"replace", "rework", "inspect_further"}))
+}
+
+// somebody draws a name, or what a name refers to: text and kind. With elem, the
+// element of an aggregate as well.
+func (g *builder) somebody(elem string) (string, string) {
+	if elem != "" && g.chance(0.8) {
+		if elem == "bb" && g.chance(0.15) {
+			return ".on_a", "aa"
+		}
+		return "", elem
+	}
+	n := g.names[g.int(0, len(g.names)-1)]
+	if n.kind == "bb" && g.chance(0.3) {
+		if g.chance(0.5) {
+			return n.id + ".on_a", "aa"
+		}
+		return n.id + ".next", "bb"
+	}
+	return n.id, n.kind
+}
+
+// finds lists the findings of a kind that a condition may read here.
+func (g *builder) finds(kind string, lower bool) []string {
+	var out []string
+	for _, f := range g.findings {
+		if f.kind == kind && (f.level < g.level || !lower && f.level == g.level) {
+			out = append(out, f.id)
+		}
+	}
+	return out
+}
+
+// cond draws a condition. lower: it may read only what lies below the head,
+// since it stands where strata are needed.
+func (g *builder) cond(depth int, lower bool) string { return g.condOf(depth, lower, "") }
+
+func (g *builder) condOf(depth int, lower bool, elem string) string {
+	top := 6
+	if depth > 0 {
+		top = 12
+	}
+	switch g.int(0, top) {
+	case 7:
+		return "(" + g.condOf(depth-1, lower, elem) + g.pick([]string{" or ", " or ", " and "}) + g.condOf(depth-1, lower, elem) + ")"
+	case 8:
+		if g.shape.negations {
+			return "not (" + g.condOf(depth-1, true, elem) + ")"
+		}
+	case 9, 10:
+		if elem == "" {
+			list, kind, self := g.listOf(true)
+			p := g.condOfElement(depth-1, lower, kind)
+			if self != "" && g.chance(0.2) {
+				p += " and # != " + self
+			}
+			return "any(" + list + ", " + p + ")"
+		}
+	case 11, 12:
+		if elem == "" && g.shape.negations {
+			list, kind, _ := g.listOf(true)
+			p := g.condOfElement(depth-1, true, kind)
+			switch g.int(0, 3) {
+			case 0:
+				return "all(" + list + ", " + p + ")"
+			case 1:
+				return "none(" + list + ", " + p + ")"
+			}
+			return fmt.Sprintf("count(%s, %s) %s %d", list, p, g.pick([]string{">=", ">", "<", "<="}), g.int(1, 2))
+		}
+	}
+	return g.leaf(lower, elem)
+}
+
+// condOfElement is a condition that speaks of the element.
+func (g *builder) condOfElement(depth int, lower bool, kind string) string {
+	for range 20 {
+		if c := g.condOf(max(depth, 0), lower, kind); strings.HasPrefix(c, ".") || strings.Contains(c, " .") || strings.Contains(c, "(.") {
+			return c
+		}
+	}
+	return ".y0"
+}
+
+// listOf draws a list: its text, the kind of its elements, and a name of that
+// kind, if there is one.
+func (g *builder) listOf(filters bool) (list, kind, self string) {
+	n := g.names[g.int(0, len(g.names)-1)]
+	var lists [][2]string
+	if n.kind == "aa" {
+		lists = [][2]string{{n.id + ".near", "aa"}, {n.id + ".bs", "bb"}, {"others(" + n.id + ")", "aa"}}
+	} else {
+		lists = [][2]string{{n.id + ".before", "bb"}, {n.id + ".on_a.bs", "bb"}, {n.id + ".on_a.near", "aa"}, {"others(" + n.id + ")", "bb"}}
+	}
+	l := lists[g.int(0, len(lists)-1)]
+	if n.kind == l[1] {
+		self = n.id
+	}
+	if filters && g.chance(0.1) && g.shape.negations {
+		return "filter(" + l[0] + ", " + g.condOfElement(0, true, l[1]) + ")", l[1], self
+	}
+	return l[0], l[1], self
+}
+
+func (g *builder) leaf(lower bool, elem string) string {
+	of, kind := g.somebody(elem)
+	switch g.int(0, 9) {
+	case 0, 1, 2:
+		if fs := g.finds(kind, lower); len(fs) > 0 {
+			return of + "." + g.pick(fs)
+		}
+	case 3, 4:
+		if g.shape.negations && g.chance(0.2) {
+			return of + ".tint == " + g.orElse(elem) + ".shade"
+		}
+		return of + "." + g.pick([]string{"tint", "shade"}) + g.pick([]string{" == 'blue'", " >= 'brown'", " <= 'straw'", " in ['none', 'brown']", " != 'straw'", " < 'blue'"})
+	case 5:
+		return of + g.pick([]string{".no == 2", ".no != 1", ".no < 3", ".no >= 2", ".no in [1, 3]"})
+	case 6, 7:
+		if g.shape.numbers && elem != "" {
+			return of + "." + g.lengthOf(kind) + g.pick([]string{" > ", " >= ", " < ", " <= "}) + fmt.Sprintf("%d.%d*mm", g.int(0, 4), g.int(0, 9))
+		}
+		if g.shape.numbers {
+			return g.number(1, false) + g.pick([]string{" > ", " >= ", " < ", " <= "}) + fmt.Sprintf("%d.%d*mm", g.int(0, 4), g.int(0, 9))
+		}
+	}
+	return of + "." + g.pick([]string{"y0", "y1", "y2"})
+}
+
+func (g *builder) orElse(elem string) string {
+	of, _ := g.somebody(elem)
+	return of
+}
+
+// number draws an expression for a length. What it reads lies below the head.
+func (g *builder) number(depth int, simple bool) string {
+	if depth > 0 && !simple {
+		switch g.int(0, 8) {
+		case 0, 1:
+			return g.number(0, false) + " - " + g.number(0, false)
+		case 2:
+			return g.number(0, false) + " + " + g.number(0, false)
+		case 3:
+			return "abs(" + g.number(0, false) + " - 2*mm)"
+		case 4, 5:
+			if g.shape.negations {
+				list, kind, _ := g.listOf(true)
+				return g.pick([]string{"sum", "min", "max", "mean", "median"}) + "(" + list + ", ." + g.lengthOf(kind) + ")"
+			}
+		case 6:
+			return g.number(0, false) + " / " + g.pick([]string{"2", "4", "0.5"})
+		}
+	}
+	of, kind := g.somebody("")
+	return of + "." + g.lengthOf(kind)
+}
+
+func (g *builder) lengthOf(kind string) string {
+	ids := []string{"size_a", "size_b"}
+	for _, c := range g.computed {
+		if c.kind == kind && c.level < g.level {
+			ids = append(ids, c.id, c.id)
+		}
+	}
+	return g.pick(ids)
+}
+
+func (g *builder) placesAndParts() {
+	as, bs := g.int(1, g.shape.places), g.int(0, g.shape.places)
+	for i := 1; i <= as; i++ {
+		var near []string
+		for j := 1; j <= as; j++ {
+			if i != j && g.chance(0.4) {
+				near = append(near, fmt.Sprintf("aa%d", j))
+			}
+		}
+		g.place(fmt.Sprintf("aa%d", i), "aa", "near = "+quoted(near))
+	}
+	for i := 1; i <= bs; i++ {
+		ref := func(ids string, n int) string {
+			if n == 0 || g.chance(0.15) {
+				return `""`
+			}
+			return fmt.Sprintf("\"%s%d\"", ids, g.int(1, n))
+		}
+		g.place(fmt.Sprintf("bb%d", i), "bb", "on_a = "+ref("aa", as)+", next = "+ref("bb", i-1))
+	}
+}
+
+func (g *builder) place(id, kind, refs string) {
+	g.w.parts = append(g.w.parts, id)
+	g.w.kindOf[id] = kind
+	g.w.observed[id] = map[string]string{}
+	g.w.places = append(g.w.places, fmt.Sprintf("[[place]]\nkind = %q\nid = %q\nrefs = { %s }\n", kind, id, refs))
+}
+
+var signsOfWorlds = []string{"y0", "y1", "y2", "tint", "shade", "size_a", "size_b", "no"}
+
+func (g *builder) observe() {
+	for _, p := range g.w.parts {
+		for _, sign := range signsOfWorlds {
+			if v := g.answer(sign); v != "" {
+				g.w.observed[p][sign] = v
+			}
+		}
+	}
+	if g.shape.uncertain && g.chance(0.3) {
+		g.w.k = g.pick([]string{"1", "1.65", "3"})
+	}
+}
+
+// answer draws what is written for a sign; "" is nothing.
+func (g *builder) answer(sign string) string {
+	if g.chance(g.shape.unknowns) {
+		if g.chance(0.2) {
+			return `"?"`
+		}
+		return ""
+	}
+	partly := g.shape.partly && g.chance(0.2)
+	switch sign {
+	case "y0", "y1", "y2":
+		return g.pick([]string{`"yes"`, `"no"`})
+	case "tint", "shade":
+		c := g.pick(choicesOfWorlds)
+		if partly {
+			if d := g.pick(choicesOfWorlds); d != c {
+				return fmt.Sprintf("%q", c+" or "+d)
+			}
+		}
+		return fmt.Sprintf("%q", c)
+	case "no":
+		if partly {
+			return fmt.Sprintf("\"%d to %d\"", g.int(1, 2), g.int(2, 3))
+		}
+		return fmt.Sprint(g.int(1, 3))
+	}
+	length := fmt.Sprintf("%d.%d", g.int(0, 4), g.int(0, 9))
+	switch {
+	case partly && g.chance(0.3):
+		return fmt.Sprintf("%q", g.pick([]string{"over ", "under ", "at least ", "at most "})+length+" mm")
+	case partly:
+		return fmt.Sprintf("\"%s to 5 mm\"", length)
+	case g.shape.uncertain && g.chance(0.5):
+		return fmt.Sprintf("{ is = \"%s mm\", tool = %q }", length, g.pick([]string{"mic", "depth"}))
+	}
+	return fmt.Sprintf("\"%s mm\"", length)
+}
