@@ -90,11 +90,12 @@ func (c *Case) answerAsked(a *Asked, question string) *Explanation {
 	for _, id := range a.Facts {
 		b.x.Asked = append(b.x.Asked, b.step(id))
 	}
-	if question == "whynot" && len(a.Facts)+len(a.Verdicts) == 1 {
-		if len(a.Facts) == 1 {
-			b.x.Changes = c.changes(a.Facts[0])
-		} else {
+	if question == "whynot" {
+		switch {
+		case len(a.Verdicts) == 1:
 			b.x.Changes = c.changesOfVerdict(a.Verdicts[0])
+		case len(a.Verdicts) == 0 && len(a.Facts) == 1:
+			b.x.Changes = c.changes(a.Facts[0])
 		}
 	}
 	return b.finish()
@@ -112,7 +113,7 @@ func (c *Case) about(parts []int32, open bool) *Asked {
 		}
 	}
 	for _, f := range c.Result.Findings() {
-		if in[f.Part] && (f.State == truth.True || open && f.State == truth.Unknown) {
+		if in[f.Part] && (f.State == truth.True || open && f.State == truth.Unknown && (f.Decided || !f.Prop.Weighed)) {
 			out.Facts = append(out.Facts, f.FactID)
 		}
 	}

@@ -110,12 +110,12 @@ func (s *Step) Clues() (speakFor, against, repeated, silent []*Way) {
 	return
 }
 
-// Rules lists the rules of a step by what they do: those that conclude, set or
-// judge, and those that rule it out.
+// Rules lists the ways of a step that are no clues, by what they do: those that
+// conclude, set, judge or call for it, and those that rule it out.
 func (s *Step) Rules() (conclude, ruleOut []*Way) {
 	for i := range s.Ways {
 		switch w := &s.Ways[i]; {
-		case w.Rule == "":
+		case w.Clue != "":
 		case w.Does == RulesOut:
 			ruleOut = append(ruleOut, w)
 		default:

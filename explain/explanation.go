@@ -198,6 +198,7 @@ type Cond struct {
 	Here  string `json:"here"`  // names replaced by the ids of parts
 	Plain string `json:"plain"` // in plain words
 	State string `json:"state,omitempty"`
+	Comes string `json:"comes"`           // in plain words, as it came out
 	Value string `json:"value,omitempty"` // of an expression that is not yes/no
 	// Why says why it is unknown, one of the codes of Reasons; Words tells it.
 	Why      string     `json:"why,omitempty"`
@@ -227,6 +228,7 @@ type Read struct {
 	Name     string    `json:"name"`  // "seat 2ex: heat tint"
 	Value    string    `json:"value"` // in words
 	State    string    `json:"state,omitempty"`
+	Choices  []string  `json:"choices,omitempty"` // ids of what is still possible, of a choice or yes/no
 	Number   *Quantity `json:"number,omitempty"`
 	From     string    `json:"from"`
 	Told     *Origin   `json:"told,omitempty"`

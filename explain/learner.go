@@ -54,21 +54,21 @@ func think(x *Explanation, s *Step) string {
 		w := &s.Ways[i]
 		for k := range w.Unless {
 			if u := &w.Unless[k]; w.Assumed && u.State == truth.Unknown.String() {
-				return fmt.Sprintf("This stands unless %s. How would you find out, and what would be left if it were so?", u.Plain)
+				return fmt.Sprintf("This stands unless this is so: \"%s\". How would you find out, and what would be left if it were so?", u.Plain)
 			}
 		}
 	}
 	if s.Sum != nil && len(s.Sum.Rivals) > 0 {
-		return fmt.Sprintf("%s would show much the same. Which one sign tells the two apart, and can it still be had?", s.Sum.Rivals[0].Name)
+		return fmt.Sprintf("\"%s\" would show much the same. Which one sign tells the two apart, and can it still be had?", s.Sum.Rivals[0].Name)
 	}
 	speakFor, against, _, silent := s.Clues()
 	switch {
 	case len(against) > 0:
-		return fmt.Sprintf("It was looked for and found otherwise: %s. Why can %s hold all the same, or can it not?", against[0].SignWords, s.Name)
+		return fmt.Sprintf("It was looked for and found otherwise: \"%s\". Why can \"%s\" hold all the same, or can it not?", against[0].SignWords, s.Name)
 	case len(silent) > 0:
-		return fmt.Sprintf("Nobody knows yet: %s. Would it change your mind, either way?", silent[0].SignWords)
+		return fmt.Sprintf("Nobody knows yet whether it is so: \"%s\". Would it change your mind, either way?", silent[0].SignWords)
 	case len(speakFor) > 1:
-		return fmt.Sprintf("Take away the weightiest sign (%s): what would you hold then?", speakFor[0].SignWords)
+		return fmt.Sprintf("Take away the weightiest sign (\"%s\"): what would you hold then?", speakFor[0].SignWords)
 	}
 	for i := range s.Ways {
 		for k := range s.Ways[i].If {
@@ -82,7 +82,7 @@ func think(x *Explanation, s *Step) string {
 				}
 			}
 			if c.State == truth.True.String() {
-				return fmt.Sprintf("What else could make it so that %s?", c.Plain)
+				return fmt.Sprintf("What else could make it so that \"%s\"?", c.Plain)
 			}
 		}
 	}

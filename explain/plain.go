@@ -21,6 +21,30 @@ func (c *Case) PlainExpr(e *condition.Expr, bound []int32) string {
 	return plain{c, bound}.says(e)
 }
 
+// denied words a condition that does not hold.
+func (c *Case) denied(e *condition.Expr, bound []int32) string {
+	p := plain{c, bound}
+	switch e.Op {
+	case condition.Not:
+		return p.says(e.Args[0])
+	case condition.Within:
+		return p.within(e, true)
+	case condition.Same:
+		return p.same(e, "is not")
+	case condition.None:
+		return p.some("some of ", e)
+	case condition.Any:
+		return p.some("none of ", e)
+	case condition.Lt, condition.Le, condition.Gt, condition.Ge:
+		return p.quantity(e.Args[0]) + " is not " + comparing[e.Op] + " " + p.quantity(e.Args[1])
+	case condition.Or:
+		return "neither " + p.joined(e, " nor ", condition.And)
+	case condition.Prop:
+		return p.says(e) + ": not so"
+	}
+	return "not so: " + p.says(e)
+}
+
 // plain words a condition.
 type plain struct {
 	*Case

@@ -119,7 +119,7 @@ func (p *prober) fact(id record.FactID) {
 func (p *prober) add(id record.FactID) *pivot {
 	v := p.at[id]
 	if v == nil {
-		v = &pivot{id: id, known: p.known(id)}
+		v = &pivot{id: id, known: p.known(id) || p.all && p.couldNotTell(id)}
 		p.at[id] = v
 		p.pivots = append(p.pivots, v)
 		v.asks = p.underlying(id)
@@ -133,6 +133,11 @@ func (p *prober) known(id record.FactID) bool {
 	return ok && v.Looked == vocab.Told && whole(id.Prop, &v)
 }
 
+func (c *Case) couldNotTell(id record.FactID) bool {
+	o := c.Facts.Lookup(id.Part, id.Prop)
+	return o != nil && o.Value.Looked == vocab.CouldNotTell
+}
+
 // underlying lists what a person looks at for the sake of a fact: of a computed
 // number the sizes behind it that are not known, or all where all are.
 func (p *prober) underlying(id record.FactID) []record.FactID {
@@ -140,6 +145,10 @@ func (p *prober) underlying(id record.FactID) []record.FactID {
 	add := func(leaf record.FactID) {
 		ask := record.FactID{Part: leaf.Part, Prop: asked(leaf.Prop)}
 		switch {
+		case p.all && (p.known(leaf) || p.couldNotTell(leaf)):
+			if !slices.Contains(known, ask) {
+				known = append(known, ask)
+			}
 		case !p.askableNow(ask.Part, ask.Prop):
 		case p.known(leaf):
 			if !slices.Contains(known, ask) {

@@ -55,202 +55,6 @@ func reasonOf(n *record.Seen) record.Reason {
 	return record.NoReason
 }
 
-// gathering collects what a condition read, each fact once, and marks what
-// decides it.
-type gathering struct {
-	*builder
-	cond     *condition.Condition
-	bound    []int32
-	reads    []Read
-	compared []Compared
-	more     int
-}
-
-// node walks a condition as this run saw it. A part of it decides when the
-// outcome of the whole rests on it: of "and" known false only what is false.
-func (g *gathering) node(n *record.Seen, decides bool) {
-	e := n.Expr
-	if e == nil {
-		return
-	}
-	for _, id := range n.Reads {
-		g.add(id, decides)
-	}
-	switch e.Op {
-	case condition.And:
-		g.each(n, decides, truth.False)
-	case condition.Or:
-		g.each(n, decides, truth.True)
-	case condition.Any:
-		g.members(n, decides, truth.True)
-	case condition.All, condition.None:
-		// All is decided false by a member that is false; none by one that is true.
-		if e.Op == condition.All {
-			g.members(n, decides, truth.False)
-		} else {
-			g.members(n, decides, truth.True)
-		}
-	case condition.Lt, condition.Le, condition.Gt, condition.Ge:
-		for i := range n.Args {
-			g.node(&n.Args[i], decides)
-		}
-		g.compare(n, decides)
-	default:
-		for i := range n.Args {
-			g.node(&n.Args[i], decides)
-		}
-	}
-}
-
-// each walks the arguments of and, or: those of the state that alone decides
-// it where it is so, else those still unknown, else all.
-func (g *gathering) each(n *record.Seen, decides bool, alone truth.Truth) {
-	for i := range n.Args {
-		a := &n.Args[i]
-		d := decides
-		switch {
-		case n.State == alone:
-			d = decides && a.State == alone
-		case n.State == truth.Unknown:
-			d = decides && a.State == truth.Unknown
-		}
-		g.node(a, d)
-	}
-}
-
-// members walks the members of a list. Where one alone decides, the first that
-// does is told in full and the others like it are counted.
-func (g *gathering) members(n *record.Seen, decides bool, alone truth.Truth) {
-	outcome := n.State
-	if n.Expr.Op == condition.None {
-		outcome = truth.Not(outcome)
-	}
-	first := -1
-	if outcome == alone {
-		for i := range n.Args {
-			if n.Args[i].State == alone && (first < 0 || g.rounds(&n.Args[i]) < g.rounds(&n.Args[first])) {
-				first = i
-			}
-		}
-	}
-	for i := range n.Args {
-		a := &n.Args[i]
-		d := decides
-		switch {
-		case first >= 0:
-			d = decides && i == first
-			if decides && i != first && a.State == alone {
-				g.more++
-			}
-		case outcome == truth.Unknown:
-			d = decides && a.State == truth.Unknown
-		}
-		g.node(a, d)
-	}
-}
-
-// rounds is the latest round that a node reads.
-func (g *gathering) rounds(n *record.Seen) int32 {
-	var out int32
-	for _, id := range n.Reads {
-		out = max(out, g.Result.Fact(id.Part, id.Prop).Round)
-	}
-	for i := range n.Args {
-		out = max(out, g.rounds(&n.Args[i]))
-	}
-	return out
-}
-
-func (g *gathering) add(id record.FactID, decides bool) {
-	if id.Part < 0 {
-		return
-	}
-	for i := range g.reads {
-		if g.reads[i].id == id {
-			g.reads[i].Decides = g.reads[i].Decides || decides && id.Prop.Type != vocab.Part && id.Prop.Type != vocab.Parts
-			return
-		}
-	}
-	r := g.read(id)
-	r.Decides = decides && id.Prop.Type != vocab.Part && id.Prop.Type != vocab.Parts
-	g.reads = append(g.reads, r)
-}
-
-// compare tells a comparison of numbers.
-func (g *gathering) compare(n *record.Seen, decides bool) {
-	e := n.Expr
-	if len(n.Args) != 2 {
-		return
-	}
-	a, b := &n.Args[0], &n.Args[1]
-	unitOf := e.Args[0].Type
-	if unitOf.Prop == nil {
-		unitOf = e.Args[1].Type
-	}
-	out := Compared{
-		Here: g.expr(g.cond.Of(e), shift(e, e.From), g.bound), Op: opText(e.Op), State: n.State.String(), Decides: decides,
-		Left: g.numberWords(&a.Value, e.Args[0].Type, unitOf), Right: g.numberWords(&b.Value, e.Args[1].Type, unitOf),
-		NoU: n.NoU,
-	}
-	if n.U > 0 {
-		out.U, out.K = n.U, g.Facts.K
-		if a.Value.Looked == vocab.Told && b.Value.Looked == vocab.Told && a.Value.Number.IsValue() && b.Value.Number.IsValue() {
-			d := a.Value.Number.Lo - b.Value.Number.Lo
-			lo, hi := 0.0, math.Inf(1)
-			if e.Op == condition.Lt || e.Op == condition.Le {
-				lo, hi = math.Inf(-1), 0
-			}
-			p := measure.ConformityProbability(d, n.U, lo, hi)
-			out.Holds = &p
-		}
-	}
-	if n.NeededU > 0 {
-		out.NeededU = n.NeededU
-		unit := measure.Display(e.Args[0].Type.Dim, false)
-		if unitOf.Prop != nil {
-			unit = unitOf.Prop.Unit
-		}
-		out.Needed = measure.FormatDifference(floor(n.NeededU), unit, measure.Shortest)
-	}
-	g.compared = append(g.compared, out)
-}
-
-// floor keeps two significant digits, rounded down: a u that large still decides.
-func floor(x float64) float64 {
-	if !(x > 0) || math.IsInf(x, 0) {
-		return x
-	}
-	scale := math.Pow(10, math.Floor(math.Log10(x))-1)
-	return math.Floor(x/scale+1e-9) * scale
-}
-
-func opText(op condition.Op) string {
-	switch op {
-	case condition.Lt:
-		return "<"
-	case condition.Le:
-		return "<="
-	case condition.Gt:
-		return ">"
-	}
-	return ">="
-}
-
-// numberWords shows a side of a comparison, in the unit of the other where it
-// has none of its own, with its expanded uncertainty.
-func (c *Case) numberWords(v *vocab.Value, t, other condition.Type) string {
-	if t.Prop == nil {
-		t.Prop = other.Prop
-	}
-	out := c.Value(v, t)
-	if v.Looked == vocab.Told && t.Prop != nil {
-		if q := c.quantity(v, t.Prop); q.Plus != "" {
-			out += " ± " + q.Plus
-		}
-	}
-	return out
-}
-
 // quantity tells a number of a property.
 func (c *Case) quantity(v *vocab.Value, p *vocab.Property) *Quantity {
 	n := v.Number
@@ -262,7 +66,7 @@ func (c *Case) quantity(v *vocab.Value, p *vocab.Property) *Quantity {
 		u := n.U()
 		q.U = &u
 		if u > 0 {
-			q.Plus = measure.FormatDifference(ceil(c.Facts.K*u), p.Unit, measure.Shortest)
+			q.Plus = c.plusWords(c.Facts.K*u, p)
 		}
 	}
 	return q
@@ -273,6 +77,18 @@ func end(x float64) *float64 {
 		return nil
 	}
 	return &x
+}
+
+// plusWords shows an expanded uncertainty, rounded up: to the decimals of its
+// property if that leaves a digit, else to two digits.
+func (c *Case) plusWords(x float64, p *vocab.Property) string {
+	if p.Decimals >= 0 && p.Unit != nil {
+		step := p.Unit.ToBase(math.Pow(10, -float64(p.Decimals))) - p.Unit.ToBase(0)
+		if up := math.Ceil(x/step-1e-9) * step; up < 2*x {
+			return measure.FormatDifference(up, p.Unit, p.Decimals)
+		}
+	}
+	return measure.FormatDifference(ceil(x), p.Unit, measure.Shortest)
 }
 
 // ceil keeps two significant digits, rounded up, so that an uncertainty is
@@ -306,12 +122,12 @@ func (c *Case) read(id record.FactID) Read {
 		if from == FromObserved {
 			r.Look = c.looking(id)
 		}
-		c.numberRead(&r, &o.Value, p)
+		c.valueRead(&r, &o.Value, p)
 	case p.Role == vocab.Computed:
 		r.From, r.Value = FromNowhere, unknownWords
 		if v, ok := c.Result.Number(id.Part, p); ok {
 			r.From, r.Value = FromComputed, c.PropertyValue(p, &v)
-			c.numberRead(&r, &v, p)
+			c.valueRead(&r, &v, p)
 		}
 	case o != nil && o.Value.Looked == vocab.CouldNotTell:
 		r.From, r.Value, r.Told = FromCouldNotTell, "looked at, could not tell", c.told(o)
@@ -323,11 +139,28 @@ func (c *Case) read(id record.FactID) Read {
 	return r
 }
 
-func (c *Case) numberRead(r *Read, v *vocab.Value, p *vocab.Property) {
+func (c *Case) valueRead(r *Read, v *vocab.Value, p *vocab.Property) {
+	switch p.Type {
+	case vocab.YesNo:
+		r.Choices = possible(yesNoWords, v.Mask)
+	case vocab.Choice:
+		r.Choices = possible(p.Choices, v.Mask)
+	}
 	if p.Type == vocab.Number || p.Type == vocab.Whole {
 		r.Number = c.quantity(v, p)
 		r.Value += plus(r.Number)
 	}
+}
+
+// possible lists the choices of a mask.
+func possible(choices []string, mask uint64) []string {
+	var out []string
+	for i, ch := range choices {
+		if mask&(1<<i) != 0 {
+			out = append(out, ch)
+		}
+	}
+	return out
 }
 
 func (c *Case) reference(id record.FactID) string {

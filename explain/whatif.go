@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"whyworn/engine/record"
+	"whyworn/engine/weigh"
 	"whyworn/facts/source"
 	"whyworn/facts/truth"
 	"whyworn/rules"
@@ -169,7 +170,7 @@ func (d *Difference) turns(before, after *Case) {
 			switch p.Role {
 			case vocab.Damage, vocab.Cause:
 				f, g := before.Result.Fact(part, p), after.Result.Fact(part, p)
-				if f.State != g.State || f.Certain != g.Certain || percent(f) != percent(g) {
+				if !alike(f, g) {
 					d.Findings = append(d.Findings, Turn{before.FactID(id), before.FactName(id), before.held(id), after.held(id)})
 				}
 			case vocab.Computed:
@@ -187,15 +188,13 @@ func (d *Difference) turns(before, after *Case) {
 	}
 }
 
-// percent is the probability as it is shown: what changes less is not told.
-func percent(f record.Fact) float64 {
-	if f.Certain {
-		return 0
+// alike tells whether two states of a finding would be told alike: what moves a
+// probability by less than a hundredth, within one word of the scale, is not told.
+func alike(f, g record.Fact) bool {
+	if f.State != g.State || f.Certain != g.Certain {
+		return false
 	}
-	if f.Probability > 0.985 || f.Probability < 0.015 {
-		return math.Round(f.Probability*1000) / 1000
-	}
-	return math.Round(f.Probability*100) / 100
+	return f.Certain || math.Abs(f.Probability-g.Probability) < 0.01 && weigh.Word(f.Probability) == weigh.Word(g.Probability)
 }
 
 // held is how a finding stands and what leads to it.
@@ -278,7 +277,7 @@ func (c *Case) deniedWords(ways []record.Way) (because, name string) {
 		}
 		for k := range w.If {
 			if w.If[k].State == truth.False {
-				return "not so: " + c.Plain(w.Rule.If[k], w.Bound), w.Rule.ID
+				return c.denied(w.Rule.If[k].Root, w.Bound), w.Rule.ID
 			}
 		}
 	}

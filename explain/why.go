@@ -44,7 +44,6 @@ type builder struct {
 	at    map[record.FactID]int // number of the step, from 1
 	judge map[int32]int         // of the verdict of a part
 	why   bool                  // else whynot
-	brief bool                  // do not go down to what a step rests on
 }
 
 func (c *Case) builder(question string) *builder {
@@ -75,7 +74,66 @@ func (b *builder) finish() *Explanation {
 		}
 		s.Think = think(b.x, s)
 	}
+	b.renumber()
 	return b.x
+}
+
+// renumber puts the steps asked for first and leaves the others in the order in
+// which they were come upon.
+func (b *builder) renumber() {
+	x := b.x
+	to := make([]int, len(x.Steps)+1) // new number by old, from 1
+	next := 0
+	for _, n := range x.Asked {
+		if to[n] == 0 {
+			next++
+			to[n] = next
+		}
+	}
+	steps := make([]Step, len(x.Steps))
+	for n := 1; n <= len(x.Steps); n++ {
+		if to[n] == 0 {
+			next++
+			to[n] = next
+		}
+		steps[to[n]-1] = x.Steps[n-1]
+	}
+	x.Steps = steps
+	var asked []int
+	for _, n := range x.Asked {
+		if !slices.Contains(asked, to[n]) {
+			asked = append(asked, to[n])
+		}
+	}
+	x.Asked = asked
+	for i := range x.Steps {
+		for k := range x.Steps[i].Ways {
+			for _, c := range x.Steps[i].Ways[k].Conditions() {
+				for r := range c.Reads {
+					c.Reads[r].Step = to[c.Reads[r].Step]
+				}
+			}
+		}
+	}
+}
+
+// Conditions lists all conditions of a way: if, unless, the expression of a
+// number, the sign.
+func (w *Way) Conditions() []*Cond {
+	var out []*Cond
+	for i := range w.If {
+		out = append(out, &w.If[i])
+	}
+	for i := range w.Unless {
+		out = append(out, &w.Unless[i])
+	}
+	if w.Sets != nil {
+		out = append(out, w.Sets)
+	}
+	if w.Sign != nil {
+		out = append(out, w.Sign)
+	}
+	return out
 }
 
 // add enters an empty step and gives its number; the step itself may move
@@ -192,9 +250,9 @@ func (b *builder) ways(id record.FactID, state truth.Truth, s *Step) {
 	all := b.Ways(id)
 	told := make([]int, len(all)) // number in s.Ways, from 1
 	var through []int             // of the ways told, the index in all they are counted through
-	for i := range all {
+	for _, i := range telling(all) {
 		w := &all[i]
-		if !b.tells(w, id, state, s, all) {
+		if !b.tells(w, id, state, s) {
 			switch w.State {
 			case truth.True:
 				s.Left.Fire++
@@ -216,11 +274,42 @@ func (b *builder) ways(id record.FactID, state truth.Truth, s *Step) {
 	}
 }
 
+// telling is the order in which ways are told: rules as they come, then clues
+// that count, the heaviest first, those for it before those against it, then
+// those counted already, then the silent ones.
+func telling(all []record.Way) []int {
+	order := make([]int, len(all))
+	for i := range order {
+		order[i] = i
+	}
+	rank := func(w *record.Way) int {
+		switch {
+		case w.Clue == nil:
+			return 0
+		case w.Counted && w.Weight > 0:
+			return 1
+		case w.Counted && w.Weight < 0:
+			return 2
+		case w.Weight != 0:
+			return 3
+		}
+		return 4
+	}
+	slices.SortStableFunc(order, func(i, j int) int {
+		a, b := &all[i], &all[j]
+		if d := cmp.Compare(rank(a), rank(b)); d != 0 || a.Clue == nil {
+			return d
+		}
+		return cmp.Compare(b.Weight.Abs(), a.Weight.Abs())
+	})
+	return order
+}
+
 // mostWays is how many rules of one state are told in full for one fact.
 const mostWays = 60
 
 // tells whether a way belongs to the answer.
-func (b *builder) tells(w *record.Way, id record.FactID, state truth.Truth, s *Step, all []record.Way) bool {
+func (b *builder) tells(w *record.Way, id record.FactID, state truth.Truth, s *Step) bool {
 	if len(s.Ways) >= mostWays {
 		return false
 	}
@@ -311,6 +400,7 @@ func (b *builder) partID(part int32) string {
 // cond tells one condition and takes up the steps it rests on.
 func (b *builder) cond(cond *condition.Condition, n *record.Seen, bound []int32) Cond {
 	out := Cond{Text: cond.Text, Here: b.Condition(cond, bound), Plain: b.Plain(cond, bound)}
+	out.Comes = out.Plain
 	if cond.Root.Type.K == condition.KBool {
 		out.State = n.State.String()
 	} else {
@@ -319,6 +409,13 @@ func (b *builder) cond(cond *condition.Condition, n *record.Seen, bound []int32)
 	if out.State == truth.Unknown.String() || cond.Root.Type.K != condition.KBool && n.Value.Looked != vocab.Told {
 		r := reasonOf(n)
 		out.Why, out.Words = reasons[r].code, reasons[r].words
+		if out.Words == "" {
+			out.Words = unknownWords
+		}
+		out.Comes = out.Plain + ": " + out.Words
+	}
+	if out.State == truth.False.String() {
+		out.Comes = b.denied(cond.Root, bound)
 	}
 	g := gathering{builder: b, cond: cond, bound: bound}
 	g.node(n, true)
@@ -342,98 +439,10 @@ func (b *builder) down(r Read) Read {
 	switch {
 	case told:
 		r.Step = n
-	case r.Decides && !b.brief:
+	case r.Decides:
 		r.Step = b.step(r.id)
 	}
 	return r
-}
-
-// verdict tells what becomes of a part.
-func (b *builder) verdict(v *record.Verdict) int {
-	if n, ok := b.judge[v.Part]; ok {
-		return n
-	}
-	n := b.add()
-	b.judge[v.Part] = n
-	s := Step{
-		Fact: b.Facts.Parts[v.Part].ID + ".verdict", Part: b.Facts.Parts[v.Part].ID, Property: "verdict",
-		Name: b.PartName(v.Part), Sort: SortVerdict, State: truth.True.String(), Level: v.Level.String(), Answer: v.Level.String(),
-	}
-	for level := vocab.Replace; level >= vocab.Refit; level-- {
-		p := b.Facts.Parts[v.Part].Kind.Property(vocab.VerdictID(level))
-		if p == nil {
-			continue
-		}
-		id := record.FactID{Part: v.Part, Prop: p}
-		f := b.Result.Fact(v.Part, p)
-		for _, k := range b.Result.Conflicts {
-			if k.Fact == id {
-				s.Conflicts = append(s.Conflicts, b.ConflictWords(k))
-			}
-		}
-		all := b.Ways(id)
-		for i := range all {
-			w := &all[i]
-			switch {
-			case b.judges(w, v.Level, level) && len(s.Ways) < mostWays:
-				b.brief = w.State == truth.False
-				s.Ways = append(s.Ways, b.way(w, all))
-				b.brief = false
-			case w.State == truth.True:
-				s.Left.Fire++
-			case w.State == truth.False:
-				s.Left.Not++
-			default:
-				s.Left.Unknown++
-			}
-		}
-		if level == v.Level && f.State == truth.True {
-			s.Because, s.Round = b.Because(id), f.Round
-		}
-	}
-	for _, id := range b.Missing(v) {
-		s.Missing = append(s.Missing, b.wanting(id))
-	}
-	for i := range b.Facts.Decisions {
-		if d := &b.Facts.Decisions[i]; d.Part == v.Part {
-			s.Decision = d.Level.String()
-			if d.Written != nil && d.Written.By != "" {
-				s.Decision += ", by " + d.Written.By
-			}
-			if d.Written != nil && d.Written.Because != "" {
-				s.Decision += ": " + d.Written.Because
-			}
-		}
-	}
-	b.x.Steps[n-1] = s
-	return n
-}
-
-// judges tells whether a verdict rule of one level belongs to why the verdict
-// is what it is: the rules that give it; for refit every graver rule, known not
-// to fire; for inspect further those that are open, and graver ones still open.
-func (b *builder) judges(w *record.Way, is, of vocab.Level) bool {
-	switch {
-	case of == is:
-		return w.State == truth.True
-	case is == vocab.Refit:
-		return of > vocab.Refit
-	}
-	return of > is && w.State == truth.Unknown
-}
-
-// wanting tells what would have to be known.
-func (c *Case) wanting(id record.FactID) Wanting {
-	w := Wanting{Fact: c.FactID(id), Name: c.FactName(id), Reason: FromNotLooked, Look: c.looking(id)}
-	if o := c.Facts.Lookup(id.Part, id.Prop); o != nil {
-		w.Reason = "undecided"
-		if o.Value.Looked == vocab.CouldNotTell {
-			w.Reason = FromCouldNotTell
-		}
-	} else if id.Prop.Role.Concluded() {
-		w.Reason = "undecided"
-	}
-	return w
 }
 
 // firstOf orders ways: those that fire first, by the fewest rounds, then ids.

@@ -52,13 +52,16 @@ type Would struct {
 	Look *Looking `json:"look,omitempty"`
 	// Asks are the sizes to measure, of a computed number.
 	Asks []string `json:"asks,omitempty"`
+	// Finer is the standard uncertainty with which it would have to be measured
+	// again, where it is known but too coarsely.
+	Finer string `json:"finer,omitempty"`
 }
 
 // Bounds of the search for what would change an answer.
 const (
 	mostCandidates = 40
 	mostAtOnce     = 3
-	mostTried      = 20000
+	mostTried      = 10000
 	mostSets       = 8
 )
 
@@ -103,9 +106,9 @@ func (c *Case) changesOfVerdict(part int32) *Changeful {
 		return true
 	}
 	s := &search{Case: c, want: refit}
-	s.out.To = vocab.Refit.String()
+	s.out.To = "it could be refitted"
 	if v.Level == vocab.Refit {
-		s.out.To = "not " + vocab.Refit.String()
+		s.out.To = "it could not be refitted as it is"
 		s.want = func(t *trials) bool { return !refit(t) }
 	}
 	for _, id := range graver {
@@ -130,6 +133,10 @@ type found struct {
 	answers []int
 }
 
+// otherwise tells whether a fact is known, so that it would have to have been
+// otherwise; one known too coarsely can be measured again.
+func (v *pivot) otherwise() bool { return v.known && v.finer == 0 }
+
 // from takes up the facts that a conclusion rests on.
 func (s *search) from(id record.FactID) {
 	ways := s.Ways(id)
@@ -151,7 +158,7 @@ func (s *search) run() {
 	// What is still to be looked at goes before what would have to have been
 	// otherwise.
 	slices.SortStableFunc(s.pivots, func(a, b *pivot) int {
-		return cmp.Or(cmp.Compare(b2i(a.known), b2i(b.known)), a.id.Compare(b.id))
+		return cmp.Or(cmp.Compare(b2i(a.otherwise()), b2i(b.otherwise())), a.id.Compare(b.id))
 	})
 	if len(s.pivots) > mostCandidates {
 		s.out.Stopped = "too many facts: the first " + strconv.Itoa(mostCandidates) + " of " + strconv.Itoa(len(s.pivots)) + " were tried"
@@ -225,7 +232,7 @@ func (s *search) tell() {
 					ks = append(ks, f.answers[at])
 				}
 			}
-			set.Otherwise = set.Otherwise || v.known
+			set.Otherwise = set.Otherwise || v.otherwise()
 			set.Would = append(set.Would, s.would(v, ks))
 		}
 		if !product(same, set.Would) { // the answers hang on each other: tell the first
@@ -263,8 +270,11 @@ func (s *search) would(v *pivot, answers []int) Would {
 			w.Asks = append(w.Asks, s.FactID(ask))
 		}
 	}
-	if !v.known {
+	if !v.otherwise() {
 		w.Look = s.looking(v.asks[0])
+	}
+	if v.finer > 0 {
+		w.Finer = measure.FormatDifference(floor(v.finer), v.id.Prop.Unit, measure.Shortest)
 	}
 	return w
 }

@@ -36,6 +36,20 @@ func noted(p *Page, x *explain.Explanation, asked int) {
 		}
 	}
 	steps := reached(x, asked)
+	if s.Sum != nil && !s.Sum.Settled {
+		steps = steps[:0] // the signs themselves are the evidence
+		speakFor, against, _, _ := s.Clues()
+		for _, w := range speakFor {
+			evidence(signed(w))
+		}
+		for i, w := range against {
+			text := signed(w)
+			if i == 0 {
+				text = "against it: " + text
+			}
+			evidence(text)
+		}
+	}
 	var limits, assumed, bare []string
 	for _, n := range steps {
 		t := x.At(n)
@@ -97,6 +111,17 @@ func noted(p *Page, x *explain.Explanation, asked int) {
 	if s.Decision != "" {
 		item("Decided", s.Decision)
 	}
+}
+
+// signed words a clue that counted.
+func signed(w *explain.Way) string {
+	switch {
+	case w.Sign.State == "false":
+		return w.SignWords + ": looked for, not so"
+	case w.Sign.Value != "":
+		return w.SignWords + ": " + w.Sign.Value
+	}
+	return w.SignWords
 }
 
 func certainty(s *explain.Step) string {

@@ -90,38 +90,43 @@ func telling(w *explain.Way) bool {
 	return w.Rule != "" && w.State == "true" || w.Clue != "" && w.Counted || w.Does == explain.Sets
 }
 
-// signs writes what showed it and how that is looked at.
+// signs writes what showed it, and how each thing that was seen is looked at.
 func signs(p *Page, x *explain.Explanation, steps []int) {
-	done := map[string]bool{}
+	head := func(first *bool, text string) {
+		if *first {
+			p.Head(text)
+			*first = false
+		}
+	}
 	first := true
-	mechanisms := map[string]bool{}
+	speakFor, against, _, _ := x.At(steps[0]).Clues()
+	for _, w := range append(speakFor, against...) {
+		head(&first, "what shows it")
+		p.Para("  ", "    ", fmt.Sprintf("%s (%s)", signed(w), w.Weight))
+		p.Para("    ", "    ", w.How)
+	}
+	first = true
+	done, looks := map[string]bool{}, map[string]bool{}
 	for _, n := range steps {
 		s := x.At(n)
 		for k := range s.Ways {
-			w := &s.Ways[k]
-			if !telling(w) {
+			if !telling(&s.Ways[k]) {
 				continue
 			}
-			for _, c := range conditions(w) {
-				for _, r := range c.Reads {
+			for _, c := range conditions(&s.Ways[k]) {
+				for i := range c.Reads {
+					r := &c.Reads[i]
 					if !r.Decides || r.From != explain.FromObserved || done[r.Fact] {
 						continue
 					}
 					done[r.Fact] = true
-					if first {
-						p.Head("what shows it, and how to look")
-						first = false
-					}
-					p.Para("  ", "    ", r.Name+": "+r.Value+told(&r))
-					if r.Look != nil && !mechanisms["look "+r.Property] {
-						mechanisms["look "+r.Property] = true
+					head(&first, "what was seen, and how to look")
+					p.Para("  ", "    ", r.Name+": "+r.Value+told(r))
+					if r.Look != nil && r.Look.How != "" && !looks[r.Look.How] {
+						looks[r.Look.How] = true
 						p.Para("    ", "    ", r.Look.How)
 					}
 				}
-			}
-			if w.Clue != "" && w.How != "" && !mechanisms[w.How] {
-				mechanisms[w.How] = true
-				p.Para("    why: ", "    ", fmt.Sprintf("%s (%s)", w.How, w.Weight))
 			}
 		}
 	}

@@ -2,7 +2,6 @@ package tell
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"whyworn/explain"
@@ -113,13 +112,11 @@ func rule(p *Page, x *explain.Explanation, s *explain.Step, w *explain.Way) {
 		if w.State == "false" && c.State != "false" { // one condition that fails is enough
 			continue
 		}
-		row(p, label, conditionWords(c))
-		values(p, x, c)
+		conditionRow(p, label, c.Comes, c)
 		label = ""
 	}
 	if w.Sets != nil {
-		row(p, label, w.Sets.Plain+" = "+w.Sets.Value)
-		values(p, x, w.Sets)
+		conditionRow(p, label, w.Sets.Plain+" = "+w.Sets.Value, w.Sets)
 	}
 	if w.If == nil && w.Sets == nil && w.Because == "" {
 		row(p, label, "always")
@@ -129,14 +126,13 @@ func rule(p *Page, x *explain.Explanation, s *explain.Step, w *explain.Way) {
 		case w.State == "true" && c.State == "unknown":
 			row(p, "unless", c.Plain+": "+because(c))
 		case w.State != "true" && c.State == "true":
-			row(p, "held back", c.Plain)
-			values(p, x, c)
+			conditionRow(p, "held back", c.Plain, c)
 		case w.State == "unknown" && c.State == "unknown":
 			row(p, "unless", c.Plain+": "+because(c))
 		}
 	}
-	if w.State == "true" || w.Does == explain.Sets {
-		row(p, "source", w.Source)
+	if w.State == "true" && w.Source != "" {
+		row(p, "", "["+w.Rule+"; "+w.Source+"]")
 	}
 }
 
@@ -148,44 +144,74 @@ func because(c *explain.Cond) string {
 	return c.Words
 }
 
-// conditionWords tell a condition and how it came out.
-func conditionWords(c *explain.Cond) string {
-	switch c.State {
-	case "false":
-		return "not so: " + c.Plain
-	case "unknown":
-		return c.Plain + ": " + because(c)
-	}
-	return c.Plain
-}
-
 // mostValues is how many values are written under one condition.
 const mostValues = 8
 
-// values writes what a condition read, and how its comparisons came out.
-func values(p *Page, x *explain.Explanation, c *explain.Cond) {
-	n := 0
+// conditionRow writes a condition with the values that decide it: on its own
+// line where there is one, else below.
+func conditionRow(p *Page, label, text string, c *explain.Cond) {
+	var lines []string
 	for i := range c.Compared {
 		if k := &c.Compared[i]; k.Decides {
-			more(p, compared(k))
+			lines = append(lines, compared(k))
 		}
 	}
-	for i := range c.Reads {
-		r := &c.Reads[i]
-		if !r.Decides || isLimit(r) {
-			continue
+	reads := deciding(c)
+	switch {
+	case len(reads) == 1 && len(lines) == 1:
+		lines[0] += told(reads[0])
+	case len(reads) == 1 && c.AndMore == 0 && len(lines) == 0:
+		if strings.Contains(text, reads[0].Name) && reads[0].From == explain.FromConcluded {
+			text += told(reads[0])
+		} else if strings.HasSuffix(text, " "+reads[0].Value) ||
+			c.State == "unknown" && (reads[0].State == "unknown" || reads[0].From != explain.FromObserved) {
+			text += told(reads[0])
+		} else {
+			text += ": " + reads[0].Value + told(reads[0])
 		}
-		if n++; n > mostValues {
-			continue
-		}
-		more(p, r.Name+": "+r.Value+told(r))
+	default:
+		lines = append(lines, grouped(reads)...)
 	}
-	if n > mostValues {
-		more(p, fmt.Sprintf("and %d more", n-mostValues))
+	row(p, label, text)
+	for _, l := range lines {
+		more(p, l)
 	}
 	if c.AndMore > 0 {
 		more(p, fmt.Sprintf("and %d more like it", c.AndMore))
 	}
+}
+
+// deciding lists the values that decide a condition; limits are named by the
+// condition itself.
+func deciding(c *explain.Cond) []*explain.Read {
+	var out []*explain.Read
+	for i := range c.Reads {
+		if r := &c.Reads[i]; r.Decides && !isLimit(r) {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// grouped tells values, those that are alike in one line.
+func grouped(reads []*explain.Read) []string {
+	var out []string
+	for i := 0; i < len(reads); {
+		j := i
+		var names []string
+		for ; j < len(reads) && reads[j].Value == reads[i].Value && told(reads[j]) == told(reads[i]); j++ {
+			names = append(names, reads[j].Name)
+		}
+		if len(out) == mostValues {
+			return append(out, fmt.Sprintf("and %d more", len(reads)-i))
+		}
+		if n := len(names); n > mostValues {
+			names = append(names[:mostValues], fmt.Sprintf("%d more", n-mostValues))
+		}
+		out = append(out, strings.Join(names, "; ")+": "+reads[i].Value+told(reads[i]))
+		i = j
+	}
+	return out
 }
 
 // isLimit tells whether a value is a limit, which the condition names already.
@@ -257,106 +283,6 @@ func told(r *explain.Read) string {
 		return ""
 	}
 	return " (" + strings.Join(out, ", ") + ")"
-}
-
-const columnOfSums = 22
-
-func weight(p *Page, label, number, text string) {
-	p.Item(fmt.Sprintf("    %-10s %6s  ", label, number), columnOfSums, text)
-}
-
-func under(p *Page, text string) {
-	if text != "" {
-		p.Para(strings.Repeat(" ", columnOfSums+2), strings.Repeat(" ", columnOfSums+4), text)
-	}
-}
-
-// sum writes the evidence for and against, as a sum in decibans.
-func sum(p *Page, s *explain.Step) {
-	speakFor, against, repeated, silent := s.Clues()
-	weight(p, "start", s.Sum.Start, fmt.Sprintf("%s of such parts have it", explain.OddsWords(s.Sum.HowCommon)))
-	for _, w := range speakFor {
-		clue(p, "for", w)
-	}
-	for _, w := range against {
-		clue(p, "against", w)
-	}
-	switch {
-	case !s.Sum.Decided:
-		weight(p, "sum", s.Sum.Total, "nothing that was looked at speaks for or against it: how common it is proves nothing")
-	case s.Sum.Settled:
-		weight(p, "sum", s.Sum.Total, "beside the rule, which settles it; the signs alone: "+s.Sum.Word+", "+s.Sum.Odds)
-	default:
-		weight(p, "sum", s.Sum.Total, s.Sum.Word+", "+s.Sum.Odds)
-	}
-	for _, r := range s.Sum.Rivals {
-		row(p, "excludes", fmt.Sprintf("%s (%s): the two share what is probable", r.Name, explain.OddsWords(r.Probability)))
-	}
-	if s.Sum.Inexact {
-		row(p, "mind", "more signs overlap than can be weighed against each other exactly; the heaviest were taken first")
-	}
-	for i, w := range repeated {
-		label := ""
-		if i == 0 {
-			label = "not again"
-		}
-		text := w.SignWords + ": already counted"
-		if by := byID(s, w.Through); by != nil {
-			text += " through: " + by.SignWords
-		}
-		row(p, label, text)
-	}
-	var open []string
-	for _, w := range silent {
-		if !slices.Contains(open, w.SignWords) {
-			open = append(open, w.SignWords)
-		}
-	}
-	for i, text := range open {
-		label := ""
-		if i == 0 {
-			label = "not known"
-		}
-		row(p, label, text)
-	}
-}
-
-func byID(s *explain.Step, clue string) *explain.Way {
-	for i := range s.Ways {
-		if s.Ways[i].Clue == clue && clue != "" {
-			return &s.Ways[i]
-		}
-	}
-	return nil
-}
-
-// clue writes one clue that counts.
-func clue(p *Page, label string, w *explain.Way) {
-	text := w.SignWords
-	if c := w.Sign; c.State == "false" {
-		text += ": looked for, not so"
-	} else if c.Value != "" {
-		text += ": " + c.Value
-	}
-	weight(p, label, w.Weight, text)
-	shown := 0
-	for i := range w.Sign.Reads {
-		r := &w.Sign.Reads[i]
-		if !r.Decides || isLimit(r) || w.Sign.Value != "" && r.Step == 0 && told(r) == "" {
-			continue
-		}
-		if shown++; shown > 4 {
-			continue
-		}
-		under(p, r.Name+": "+r.Value+told(r))
-	}
-	if shown > 4 {
-		under(p, fmt.Sprintf("and %d more", shown-4))
-	}
-	if w.Sign.AndMore > 0 {
-		under(p, fmt.Sprintf("and %d more like it", w.Sign.AndMore))
-	}
-	under(p, w.How)
 }
 
 func limitText(l *explain.Bounded) string {

@@ -85,33 +85,25 @@ func way(p *Page, x *explain.Explanation, w *explain.Way, i, of int) {
 			if c.State != state {
 				continue
 			}
-			text := c.Plain
-			switch state {
-			case "false":
-				text = "not so: " + text
-			case "true":
+			text := c.Comes
+			if state == "true" {
 				text = "so: " + text
-			default:
-				text += ": " + because(c)
 			}
-			row(p, label, text)
+			conditionRow(p, label, text, c)
 			label = ""
-			values(p, x, c)
 			if state == "unknown" {
 				lookAt(p, c)
 			}
 		}
 	}
 	if w.Sets != nil {
-		row(p, label, w.Sets.Plain+": "+w.Sets.Value)
-		values(p, x, w.Sets)
+		conditionRow(p, label, w.Sets.Plain+" = "+w.Sets.Value, w.Sets)
 		lookAt(p, w.Sets)
 		label = ""
 	}
 	for k := range w.Unless {
 		if c := &w.Unless[k]; c.State == "true" {
-			row(p, "held back", c.Plain)
-			values(p, x, c)
+			conditionRow(p, "held back", c.Plain, c)
 		}
 	}
 }
@@ -154,16 +146,14 @@ func changes(p *Page, c *explain.Changeful) {
 		p.Para("  ", "  ", "Nothing found that would: "+searched(c)+".")
 		return
 	}
-	text := "One of these, and " + c.To + ":"
-	if len(c.Sets) == 1 {
-		text = "With this, " + c.To + ":"
-	}
-	p.Para("  ", "  ", text)
 	otherwise := false
 	for i, s := range c.Sets {
-		if s.Otherwise && !otherwise {
+		switch {
+		case s.Otherwise && !otherwise:
 			otherwise = true
-			p.Para("  ", "  ", "had it been otherwise:")
+			p.Para("  ", "  ", "Had it been found otherwise, "+c.To+":")
+		case i == 0:
+			p.Para("  ", "  ", "With one of these, "+c.To+":")
 		}
 		label := fmt.Sprintf("%4d  ", i+1)
 		for _, w := range s.Would {
@@ -171,7 +161,9 @@ func changes(p *Page, c *explain.Changeful) {
 			if w.Now != "" {
 				text += " (now " + w.Now + ")"
 			}
-			if w.Look != nil && w.Look.Minutes > 0 {
+			if w.Finer != "" {
+				text += ", measured with a standard uncertainty of " + w.Finer + " or less"
+			} else if w.Look != nil && w.Look.Minutes > 0 {
 				text += fmt.Sprintf(", %g min", w.Look.Minutes)
 			}
 			p.Para(label, "        ", text)
