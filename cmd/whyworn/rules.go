@@ -24,11 +24,11 @@ import (
 func (a *app) rules() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "rules",
-		Short: "for authors: check a pack, run its trials",
+		Short: "for authors: check a pack, run its trials, learn from cases",
 		Args:  noSuchCommand,
 		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(a.rulesCheck(), a.rulesTrial())
+	cmd.AddCommand(a.rulesCheck(), a.rulesTrial(), a.rulesLearn())
 	return cmd
 }
 
