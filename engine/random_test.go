@@ -201,7 +201,7 @@ func TestAgreesWithReference(t *testing.T) {
 // each other, in circles.
 func TestRecursionAgreesWithReference(t *testing.T) {
 	search(t, 150, func(t *rapid.T) {
-		w := drawWorld(t, shape{recursion: true, exceptions: true, unknowns: 0.5, places: 5})
+		w := drawWorld(t, shape{recursion: true, itself: true, exceptions: true, unknowns: 0.5, places: 5})
 		p := loadPack(t, w.packFiles())
 		f := fit(t, p, w.machine(), w.inspection())
 		mustAgree(t, w, run(t, p, f), newReference(f).run())
@@ -350,12 +350,12 @@ func TestResetLeavesNoTrace(t *testing.T) {
 }
 
 // TestWhollyUnknown holds that from nothing nothing follows: with no
-// observation at all no finding is true and no clue weighs. (Counts apart: that
-// there are fewer than two parts is known from the machine.)
+// observation at all no finding is true and no clue weighs. (Counts apart,
+// and others than a part itself: that there are none is known from the machine.)
 func TestWhollyUnknown(t *testing.T) {
 	search(t, 60, func(t *rapid.T) {
 		s := everything
-		s.negations = false
+		s.negations, s.itself = false, false
 		s.unknowns = 1
 		s.clues = true
 		w := drawWorld(t, s)

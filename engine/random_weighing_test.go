@@ -56,7 +56,7 @@ func (r *reference) tell(h slot) string {
 }
 
 // weighed is a random world of causes, rules and clues.
-var weighed = shape{negations: true, recursion: true, partly: true, clues: true, unknowns: 0.3, places: 3}
+var weighed = shape{negations: true, itself: true, recursion: true, partly: true, clues: true, unknowns: 0.3, places: 3}
 
 // TestWeighingAgreesWithReference compares sums, probabilities, likelihood ratios
 // and states.

@@ -140,6 +140,7 @@ func (w *world) String() string {
 type shape struct {
 	exceptions bool // unless and rules_out
 	negations  bool // not, all, none, counts, sums: what needs strata
+	itself     bool // elements of a list other than the part itself
 	recursion  bool // findings of one level that read each other
 	numbers    bool // numbers, computed ones too
 	uncertain  bool // readings with uncertainty, numbers partly known
@@ -150,7 +151,7 @@ type shape struct {
 	places     int     // at most so many of each kind
 }
 
-var everything = shape{exceptions: true, negations: true, recursion: true, numbers: true, uncertain: true, partly: true, verdicts: true, unknowns: 0.4, places: 4}
+var everything = shape{exceptions: true, itself: true, negations: true, recursion: true, numbers: true, uncertain: true, partly: true, verdicts: true, unknowns: 0.4, places: 4}
 
 // finding is a finding or computed number of a random vocabulary.
 type word struct {
@@ -489,7 +490,7 @@ func (g *builder) condOf(depth int, lower bool, elem string) string {
 		if elem == "" {
 			list, kind, self := g.listOf(true)
 			p := g.condOfElement(depth-1, lower, kind)
-			if self != "" && g.chance(0.2) {
+			if self != "" && g.shape.itself && g.chance(0.2) {
 				p += " and # != " + self
 			}
 			return "any(" + list + ", " + p + ")"

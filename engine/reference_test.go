@@ -75,6 +75,17 @@ func (r *reference) instances(each rules.Binding) []instance {
 		}
 		out = next
 	}
+	slices.SortStableFunc(out, func(a, b instance) int { return slices.Compare(r.names(a), r.names(b)) })
+	return out
+}
+
+// names are the ids of parts: where several would do, the first by id does, so
+// that the order of places does not matter.
+func (r *reference) names(b instance) []string {
+	out := make([]string, len(b))
+	for i, p := range b {
+		out[i] = r.facts.Parts[p].ID
+	}
 	return out
 }
 
@@ -354,9 +365,18 @@ func (r *reference) setNumbers(s int) {
 				if !r.fires(rule, b) {
 					continue
 				}
-				if n, ok := r.quantity(a.Value.Root, b); ok {
-					h := slot{b[a.Var], a.Prop}
-					values[h] = append(values[h], n)
+				n, ok := r.quantity(a.Value.Root, b)
+				if !ok {
+					continue
+				}
+				h := slot{b[a.Var], a.Prop}
+				values[h] = append(values[h], n)
+				need := r.deepest(a.Value.Root, b, nil)
+				for _, c := range rule.If {
+					need = max(need, r.rounds(c.Root, b, nil))
+				}
+				if old, ok := r.round[h]; !ok || need+1 < old {
+					r.round[h] = need + 1
 				}
 			}
 		}

@@ -376,6 +376,10 @@ func (r *reference) interval(e *condition.Expr, b instance, elems []int32, m mov
 			if y.lo <= 0 && y.hi >= 0 {
 				return anything, false
 			}
+			// A move over zero passes where the quotient is not defined.
+			if at, _ := r.interval(e.Args[1], b, elems, still); at.lo > 0 != (y.lo > 0) {
+				return anything, false
+			}
 			y = span{1 / y.hi, 1 / y.lo, y.hiOpen, y.loOpen}
 		}
 		return product(x, y), true
@@ -586,13 +590,18 @@ func (r *reference) quantity(e *condition.Expr, b instance) (measure.Number, boo
 		if !ok || !also {
 			return measure.Number{}, false
 		}
-		u, d := up.lo-at.lo, down.lo-at.lo
-		if math.IsInf(at.lo, 0) {
-			u, d = up.hi-at.hi, down.hi-at.hi
-		}
-		size := max(math.Abs(u), math.Abs(d))
-		if u < 0 || u == 0 && d > 0 {
-			size = -size
+		var size float64
+		for _, c := range [][2]float64{{up.lo - at.lo, down.lo - at.lo}, {up.hi - at.hi, down.hi - at.hi}} {
+			if math.IsNaN(c[0]) || math.IsInf(c[0], 0) {
+				continue // an open end
+			}
+			change := max(math.Abs(c[0]), math.Abs(c[1]))
+			if c[0] < 0 || c[0] == 0 && c[1] > 0 {
+				change = -change
+			}
+			if math.Abs(change) > math.Abs(size) {
+				size = change
+			}
 		}
 		if math.Abs(size) > 1e-12*largest(at.lo, at.hi) {
 			out.Terms = append(out.Terms, measure.Term{Source: s, U: size})
@@ -639,7 +648,11 @@ func (r *reference) deepest(e *condition.Expr, b instance, elems []int32) int32 
 		if !ok || of < 0 {
 			return 0
 		}
-		return r.round[slot{of, e.Prop}]
+		h := slot{of, e.Prop}
+		if v, ok := r.obs[h]; ok && v.Looked == vocab.Told {
+			return 0
+		}
+		return r.round[h]
 	}
 	var out int32
 	switch e.Op {

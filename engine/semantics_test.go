@@ -21,7 +21,7 @@ import (
 // TestSemantics runs testdata/semantics: what conditions, rules and clues mean,
 // as cases a person can read. A file has a note, pack files, machine.toml, and
 // for each case a section "inspection.toml NAME" and a section "expect NAME",
-// whose lines are written by hand and never by a program:
+// perhaps a machine of its own in "machine.toml NAME"; the lines are written by hand and never by a program:
 //
 //	part.finding true, false, unknown     its state
 //	part.finding round 2                  the fewest rounds of rules to it
@@ -45,12 +45,12 @@ func TestSemantics(t *testing.T) {
 			t.Fatal(err)
 		}
 		a := txtar.Parse(data)
-		pack, machine, inspections := map[string]string{}, "", map[string]string{}
+		pack, machines, inspections := map[string]string{}, map[string]string{}, map[string]string{}
 		for _, f := range a.Files {
 			text := string(f.Data)
 			switch name, of, _ := strings.Cut(f.Name, " "); {
 			case name == "machine.toml":
-				machine = text
+				machines[of] = text
 			case name == "inspection.toml":
 				inspections[of] = text
 			case name == "expect":
@@ -71,6 +71,10 @@ func TestSemantics(t *testing.T) {
 				continue
 			}
 			t.Run(strings.TrimSuffix(filepath.Base(file), ".txtar")+"/"+of, func(t *testing.T) {
+				machine, own := machines[of]
+				if !own {
+					machine = machines[""]
+				}
 				p := loadPack(t, pack)
 				f2 := fit(t, p, machine, inspection)
 				res := run(t, p, f2)
