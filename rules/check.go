@@ -164,8 +164,12 @@ func figure(e *condition.Expr) *condition.Expr {
 	return nil
 }
 
-// signsAreRead warns of signs that no condition reads.
+// signsAreRead warns of signs that no condition reads; where a condition is
+// faulty nobody can tell.
 func signsAreRead(l *loader) {
+	if l.ps.HasErrors() {
+		return
+	}
 	read := map[*vocab.Property]bool{}
 	conditions := func(cs ...[]*condition.Condition) {
 		for _, list := range cs {

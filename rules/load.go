@@ -315,7 +315,7 @@ func (l *loader) each(r *written.Reader, what string) (Binding, *condition.Scope
 			name.Text, name.At = e.Name, e.At
 			l.name(&name, what)
 			if condition.Reserved(e.Name) {
-				l.ps.Addf(BadName, e.At, "%s: %q is a word of the condition language and cannot be a name of each", what, e.Name).
+				l.ps.Addf(BadName, e.At, "%s: %q is a word of the condition language, or a unit, and cannot be a name of each", what, e.Name).
 					Hint("take another: the_%s", e.Name)
 			}
 			if e.Value.Kind != written.String {

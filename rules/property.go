@@ -214,12 +214,12 @@ func (l *loader) layout(p *vocab.Property, n *written.Node) {
 }
 
 // question tells which keys of a sign's question were there.
-type question struct{ ask, look, stage, minutes bool }
+type question struct{ ask, look, normal, stage, minutes bool }
 
 // readQuestion reads how a sign is asked and looked for.
 func (l *loader) readQuestion(r *written.Reader, p *vocab.Property) (asked question) {
 	p.Ask, p.Look, p.Tool = r.String("ask"), r.String("look"), r.String("tool")
-	asked.ask, asked.look = p.Ask != "", p.Look != ""
+	asked.ask, asked.look, asked.normal = p.Ask != "", p.Look != "", r.Has("normal")
 	p.Stage, asked.stage = l.stage(r.Text("stage"))
 	p.DestroyedBy, p.Fleeting = l.stage(r.Text("destroyed_by"))
 	p.Minutes = 1
@@ -258,7 +258,7 @@ func (l *loader) complete(p *vocab.Property, asked question, at source.Span) {
 	}
 	lacks(asked.ask, "ask")
 	lacks(asked.look, "look")
-	lacks(p.Normal != 0 || p.Type != vocab.Choice && p.Type != vocab.YesNo, "normal")
+	lacks(p.Normal != 0 || asked.normal || p.Type != vocab.Choice && p.Type != vocab.YesNo, "normal")
 	lacks(asked.stage, "stage")
 	lacks(asked.minutes, "minutes")
 	if len(missing) > 0 {

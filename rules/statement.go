@@ -91,6 +91,7 @@ func (l *loader) head1(n *written.Node, scope *condition.Scope) (Head, bool) {
 }
 
 func (l *loader) rule(n *written.Node) *Rule {
+	before := len(l.ps)
 	r := written.Open(n, &l.ps, "rule")
 	t := &Rule{ID: l.id(r.Text("id", written.Required), "rule"), At: r.Place()}
 	var scope *condition.Scope
@@ -125,7 +126,7 @@ func (l *loader) rule(n *written.Node) *Rule {
 	case of != nil:
 		l.ps.Addf(written.UnknownKey, of.Key, "rule: \"of\" goes with verdict only")
 	}
-	if len(t.If) == 0 && set == nil && !r.Has("if") {
+	if len(t.If) == 0 && set == nil && !r.Has("if") && len(l.ps) == before { // a misspelt if is told already
 		l.ps.Addf(NoCondition, t.At, "rule %q concludes without any condition", t.ID).Hint("give it if = [\"…\"]")
 	}
 	l.tied("rule", t.At, t.Each, scope, t.If)

@@ -17,8 +17,8 @@ func (a *app) handbook() *cobra.Command {
 		Use:   "handbook [NAME [name=value…]]",
 		Short: "a table or formula with its source; without a name, the list of them",
 		Example: "  whyworn handbook\n" +
-			"  whyworn handbook iso286_grade\n" +
-			"  whyworn handbook iso286_grade \"nominal=18 mm\" grade=7",
+			"  whyworn handbook fit\n" +
+			"  whyworn handbook fit \"fit=18 H7/f7\"",
 		RunE: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return a.handbookList()
