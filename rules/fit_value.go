@@ -38,7 +38,7 @@ func quantity(n *written.Node, unit *measure.Unit, ps *source.Problems) (measure
 // digits without a point, and one that has a fraction must not be converted.
 func plainQuantity(text string, unit *measure.Unit) (float64, bool) {
 	number, symbol, ok := strings.Cut(text, " ")
-	if !ok || symbol != unit.Symbol || len(number) > 16 {
+	if !ok || symbol != unit.Symbol || symbol == "1" || len(number) > 16 {
 		return 0, false
 	}
 	point, digits := -1, 0
