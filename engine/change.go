@@ -363,6 +363,13 @@ func (s *Session) runChanged() {
 		for _, c := range slices.Sorted(maps.Keys(loops)) {
 			s.loopAgain(&s.p.comps[c], loops[c])
 		}
+		// What a loop that was redone marked of itself is settled already.
+		for _, f := range s.dirty.facts[r] {
+			s.dirty.marked[s.first[f.id]+f.ord] = false
+		}
+		for _, id := range s.dirty.wholes[r] {
+			s.dirty.whole[id] = false
+		}
 		s.dirty.facts[r], s.dirty.wholes[r] = s.dirty.facts[r][:0], s.dirty.wholes[r][:0]
 		if s.overrun != nil {
 			return
