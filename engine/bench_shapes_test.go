@@ -171,7 +171,7 @@ func caseFiles(lower [][3]test, uppers []upper) fstest.MapFS {
 
 func loadFiles(t testing.TB, files fstest.MapFS) *rules.Pack {
 	t.Helper()
-	pack, ps := rules.Load(files, "bench", rules.Trust(false))
+	pack, ps := rules.Load(files, "bench", rules.Checked)
 	if ps.HasErrors() {
 		t.Fatal(ps.Errors()[0])
 	}
@@ -180,7 +180,7 @@ func loadFiles(t testing.TB, files fstest.MapFS) *rules.Pack {
 
 // place makes a place of a machine in memory.
 func place(kind, id string) facts.Place {
-	return facts.Place{ID: id, Kind: facts.Word{Text: kind}, Table: id}
+	return facts.Place{ID: id, Kind: facts.Word{Text: kind}, Table: kind, Row: id}
 }
 
 func assemble(t testing.TB, pack *rules.Pack, places []facts.Place) *rules.Layout {

@@ -1,7 +1,6 @@
 package engine
 
 import (
-	"math"
 	"slices"
 
 	"whyworn/facts/truth"
@@ -57,7 +56,7 @@ type planStep struct {
 
 // keyFn gives the key of one side of an equality. Known is false when the side
 // is unknown or partly known; never is set when it is known to equal nothing.
-type keyFn func(*frame) (key uint64, known, never bool)
+type keyFn func(*frame) (key int64, known, never bool)
 
 // tableCode is a key table: the parts of a kind by one side of an equality.
 type tableCode struct {
@@ -209,129 +208,6 @@ func (p *Program) table(b *binder, e *condition.Expr, name int) int32 {
 	return at
 }
 
-func (c lowering) key(e *condition.Expr) keyFn {
-	switch e.Type.K {
-	case condition.KPart:
-		part := c.part(e)
-		return func(f *frame) (uint64, bool, bool) {
-			p := part(f)
-			return uint64(uint32(p)), p != unknownPart, p == noPart
-		}
-	case condition.KNum:
-		num := c.num(e)
-		return func(f *frame) (uint64, bool, bool) {
-			x := num(f) + 0
-			if x == 0 {
-				x = 0
-			}
-			return math.Float64bits(x), x == x, false
-		}
-	}
-	mask := c.mask(e)
-	return func(f *frame) (uint64, bool, bool) {
-		v := single(mask(f))
-		return uint64(v), v >= 0, false
-	}
-}
-
-// keyTable finds parts by key: open addressing, entries of one key chained.
-type keyTable struct {
-	made  bool
-	slots []keySlot
-	shift uint8
-	next  []int32 // by entry
-	parts []int32 // by entry
-	odd   []int32 // parts whose key is not known
-}
-
-type keySlot struct {
-	key  uint64
-	head int32 // entry + 1; 0 = free
-}
-
-func (t *keyTable) clear(entries int) {
-	bits := uint8(3)
-	for 1<<bits < entries*2 {
-		bits++
-	}
-	if len(t.slots) == 1<<bits {
-		clear(t.slots)
-	} else {
-		t.slots = make([]keySlot, 1<<bits)
-	}
-	t.shift = 64 - bits
-	t.next, t.parts, t.odd = t.next[:0], t.parts[:0], t.odd[:0]
-}
-
-// spot is where a key stands or would stand.
-func (t *keyTable) spot(key uint64) *keySlot {
-	mask := uint64(len(t.slots) - 1)
-	for i := key * 0x9e3779b97f4a7c15 >> t.shift; ; i++ {
-		s := &t.slots[i&mask]
-		if s.head == 0 || s.key == key {
-			return s
-		}
-	}
-}
-
-func (t *keyTable) add(key uint64, part int32) {
-	s := t.spot(key)
-	t.next = append(t.next, s.head-1)
-	t.parts = append(t.parts, part)
-	s.key, s.head = key, int32(len(t.parts))
-}
-
-// first is the first entry with a key, or -1.
-func (t *keyTable) first(key uint64) int32 { return t.spot(key).head - 1 }
-
-// keyTable gives a table, making it first if the facts it hangs on changed.
-func (s *Session) keyTable(at int32) *keyTable {
-	t := &s.tables[at]
-	if t.made {
-		return t
-	}
-	code := &s.p.tables[at]
-	parts := s.l.OfKind[code.kind.Index]
-	f := &s.aside
-	n := len(parts)
-	if code.list != nil {
-		n = 0
-		for _, p := range parts {
-			f.bind(code.name, p)
-			items, _, _ := code.list(f)
-			n += len(items)
-		}
-	}
-	t.clear(n)
-	for i := len(parts) - 1; i >= 0; i-- { // backwards, so that chains ascend
-		p := parts[i]
-		f.bind(code.name, p)
-		if code.list != nil {
-			items, skip, ok := code.list(f)
-			if !ok {
-				t.odd = append(t.odd, p)
-				continue
-			}
-			for _, x := range items {
-				if x != skip {
-					t.add(uint64(uint32(x)), p)
-				}
-			}
-			continue
-		}
-		switch key, known, never := code.key(f); {
-		case never:
-		case !known:
-			t.odd = append(t.odd, p)
-		default:
-			t.add(key, p)
-		}
-	}
-	slices.Reverse(t.odd)
-	t.made = true
-	return t
-}
-
 // visitor is what a walk over the bindings of a binder calls.
 type visitor interface {
 	// visit is called with all names bound: in is true if all conditions hold,
@@ -400,8 +276,8 @@ func (b *binder) step(f *frame, p *plan, at int, in truth.Truth, v visitor) bool
 		if !known {
 			break
 		}
-		for i := t.first(key); i >= 0; i = t.next[i] {
-			if !b.try(f, p, at, t.parts[i], in, true, v) {
+		for _, q := range t.find(key) {
+			if !b.try(f, p, at, q, in, true, v) {
 				return false
 			}
 		}

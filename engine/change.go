@@ -330,7 +330,13 @@ func (s *Session) runChanged() {
 		if len(s.dirty.facts[r]) == 0 && len(s.dirty.wholes[r]) == 0 {
 			continue
 		}
-		loops := map[int32][]factAt{}
+		var loops map[int32][]factAt
+		loop := func(c int32, f factAt) {
+			if loops == nil {
+				loops = map[int32][]factAt{}
+			}
+			loops[c] = append(loops[c], f)
+		}
 		for _, id := range s.dirty.wholes[r] {
 			x := &s.p.info[id]
 			n := int32(len(s.l.OfKind[x.prop.Kind.Index]))
@@ -339,7 +345,7 @@ func (s *Session) runChanged() {
 			}
 			for o := range n {
 				if x.comp >= 0 {
-					loops[x.comp] = append(loops[x.comp], factAt{id, o})
+					loop(x.comp, factAt{id, o})
 				} else {
 					s.again(id, o)
 				}
@@ -350,8 +356,10 @@ func (s *Session) runChanged() {
 			x := &s.p.info[f.id]
 			s.dirty.marked[s.first[f.id]+f.ord] = false
 			switch {
+			case x.sole && !x.tainted && s.byWord[x.prop.Kind.Index]:
+				s.soleAgain(x, f)
 			case x.comp >= 0:
-				loops[x.comp] = append(loops[x.comp], f)
+				loop(x.comp, f)
 			case x.weighed:
 				s.weighCause(x, f.id, f.ord)
 				s.clueState(f.id, f.ord)
@@ -420,6 +428,25 @@ func (s *Session) again(id pid, ord int32) {
 	was := s.snap(x, id, ord)
 	s.settle(id, ord)
 	s.tell(x, id, ord, &was)
+}
+
+// soleAgain is again for a fact that one plain rule alone concludes.
+func (s *Session) soleAgain(x *propInfo, f factAt) {
+	c := s.p.rules[x.then[0].rule]
+	at := s.first[f.id] + f.ord
+	t, round := wordTruth(s.wordsOf(x.prop.Kind.Index, f.ord)[c.word]), int32(0)
+	if t == truth.True {
+		round = s.wordRound(c, f.ord)
+	}
+	was := s.state[at]
+	if t == was && round == s.round[at] {
+		return
+	}
+	s.state[at], s.round[at] = t, round
+	s.moveMask(x, f.ord, maskOf(was), maskOf(t))
+	if len(x.readers) > 0 || x.index != nil {
+		s.changed(x, f.id, s.l.OfKind[x.prop.Kind.Index][f.ord])
+	}
 }
 
 func (s *Session) tell(x *propInfo, id pid, ord int32, was *snapshot) {

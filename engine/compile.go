@@ -36,6 +36,8 @@ type Program struct {
 	// weighs tells whether there are clues at all.
 	weighs   bool
 	verdicts []int // kinds that have verdict rules, by index
+	// observedRefs are the references and lists that people give.
+	observedRefs []pid
 }
 
 // Pack is what the program was made of.
@@ -350,6 +352,9 @@ func (p *Program) place() {
 			x.store = inRef
 			if t == vocab.Parts {
 				x.store = inList_
+			}
+			if x.prop.Role != vocab.Declared {
+				p.observedRefs = append(p.observedRefs, pid(i))
 			}
 		case !x.read:
 		case t == vocab.YesNo || t == vocab.Choice:

@@ -210,17 +210,39 @@ func (x *propIndex) open() cuts {
 	return cuts{cut{0, int32(len(x.above.limit))}, cut{0, int32(len(x.from.limit))}}
 }
 
-// exact places a number without range and uncertainty.
+// exact places a number without range and uncertainty: first by the numbers
+// alone, then past those that are equal to it within rounding.
 func (x *propIndex) exact(v float64) cuts {
-	a := int32(sort.Search(len(x.above.limit), func(i int) bool {
-		c := x.above.limit[i]
-		return !over(v-c, measure.RelativeEqual*max(math.Abs(v), math.Abs(c)))
-	}))
-	b := int32(sort.Search(len(x.from.limit), func(i int) bool {
-		c := x.from.limit[i]
-		return over(c-v, measure.RelativeEqual*max(math.Abs(v), math.Abs(c)))
-	}))
-	return cuts{cut{a, a}, cut{b, b}}
+	var c cuts
+	if l := x.above.limit; len(l) > 0 {
+		i := lower(l, v)
+		for i > 0 && !over(v-l[i-1], measure.RelativeEqual*max(math.Abs(v), math.Abs(l[i-1]))) {
+			i--
+		}
+		c.above = cut{int32(i), int32(i)}
+	}
+	if l := x.from.limit; len(l) > 0 {
+		i := lower(l, v)
+		for i < len(l) && !over(l[i]-v, measure.RelativeEqual*max(math.Abs(v), math.Abs(l[i]))) {
+			i++
+		}
+		c.from = cut{int32(i), int32(i)}
+	}
+	return c
+}
+
+// lower is the first place whose limit is not below v.
+func lower(limits []float64, v float64) int {
+	base, n := 0, len(limits)
+	for n > 0 {
+		half := n / 2
+		if limits[base+half] < v {
+			base, n = base+half+1, n-half-1
+		} else {
+			n = half
+		}
+	}
+	return base
 }
 
 // ranged places any number.

@@ -197,9 +197,15 @@ func (s *Session) load(f *rules.Facts) {
 	for i := range s.num {
 		s.num[i] = math.NaN()
 	}
-	clear(s.odd)
-	clear(s.calc)
-	clear(s.given)
+	if len(s.odd) > 0 {
+		clear(s.odd)
+	}
+	if len(s.calc) > 0 {
+		clear(s.calc)
+	}
+	if len(s.given) > 0 {
+		clear(s.given)
+	}
 	for k := range s.words {
 		if t := s.p.plain[k].template; len(t) > 0 {
 			for w := s.words[k]; len(w) > 0; w = w[len(t):] {
@@ -207,16 +213,11 @@ func (s *Session) load(f *rules.Facts) {
 			}
 		}
 	}
-	for i := range s.p.info {
-		x := &s.p.info[i]
-		if x.prop.Role == vocab.Declared {
-			continue
+	for _, i := range s.p.observedRefs {
+		for o := range s.refs[i] {
+			s.refs[i][o] = unknownPart
 		}
-		if x.store == inRef {
-			for o := range s.refs[i] {
-				s.refs[i][o] = unknownPart
-			}
-		} else if x.store == inList_ {
+		if s.p.info[i].store == inList_ {
 			clear(s.lists[i].observed)
 		}
 	}
