@@ -438,6 +438,7 @@ func (r *reference) aggregate(e *condition.Expr, b instance, elems []int32, m mo
 		return out, true
 	}
 	var los, his []float64
+	var opens [][2]bool
 	sure := 0
 	var sum span
 	least, greatest := math.Inf(1), math.Inf(-1) // over the certain members: the upper end of min, the lower end of max
@@ -446,7 +447,7 @@ func (r *reference) aggregate(e *condition.Expr, b instance, elems []int32, m mo
 		if !ok {
 			return anything, false
 		}
-		los, his = append(los, v.lo), append(his, v.hi)
+		los, his, opens = append(los, v.lo), append(his, v.hi), append(opens, [2]bool{v.loOpen, v.hiOpen})
 		if x.in == truth.True {
 			sure++
 			sum.lo, sum.hi = sum.lo+v.lo, sum.hi+v.hi
@@ -468,14 +469,47 @@ func (r *reference) aggregate(e *condition.Expr, b instance, elems []int32, m mo
 	case condition.Max:
 		return span{lo: greatest, hi: slices.Max(his)}, true
 	}
-	if sure < len(ms) {
-		return anything, true
+	// Of the members that are not certain every choice is tried.
+	out := span{lo: math.Inf(1), hi: math.Inf(-1)}
+	for with := range 1 << len(ms) {
+		var low, high []float64
+		var open [2]bool
+		fits := true
+		for i, x := range ms {
+			if with>>i&1 == 1 {
+				low, high = append(low, los[i]), append(high, his[i])
+				open[0], open[1] = open[0] || opens[i][0], open[1] || opens[i][1]
+			} else if x.in == truth.True {
+				fits = false
+			}
+		}
+		if !fits {
+			continue
+		}
+		if e.Op == condition.Median {
+			out.lo, out.hi = min(out.lo, median(low)), max(out.hi, median(high))
+			continue
+		}
+		if x := mean(low); x < out.lo {
+			out.lo, out.loOpen = x, open[0]
+		} else if x == out.lo {
+			out.loOpen = out.loOpen && open[0]
+		}
+		if x := mean(high); x > out.hi {
+			out.hi, out.hiOpen = x, open[1]
+		} else if x == out.hi {
+			out.hiOpen = out.hiOpen && open[1]
+		}
 	}
-	if e.Op == condition.Mean {
-		n := float64(sure)
-		return span{sum.lo / n, sum.hi / n, sum.loOpen, sum.hiOpen}, true
+	return out, true
+}
+
+func mean(xs []float64) float64 {
+	var sum float64
+	for _, x := range xs {
+		sum += x
 	}
-	return span{lo: median(los), hi: median(his)}, true
+	return sum / float64(len(xs))
 }
 
 func median(xs []float64) float64 {
@@ -633,7 +667,11 @@ func (r *reference) rounds(e *condition.Expr, b instance, elems []int32) int32 {
 		for _, m := range ms {
 			inner := append(slices.Clone(elems), m.part)
 			if m.in == truth.True && r.truth(e.Args[1], b, inner) == truth.True {
-				out = min(out, r.rounds(e.Args[1], b, inner))
+				need := r.rounds(e.Args[1], b, inner)
+				for list := e.Args[0]; list.Op == condition.Keep; list = list.Args[0] { // its being in the list
+					need = max(need, r.rounds(list.Args[1], b, inner))
+				}
+				out = min(out, need)
 			}
 		}
 		return out
