@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -10,7 +11,6 @@ import (
 	"path/filepath"
 	"runtime"
 	"strconv"
-	"strings"
 	"sync"
 
 	"github.com/spf13/cobra"
@@ -101,7 +101,7 @@ func (a *app) runLearn(cases string, o *learnOptions) error {
 	}
 	if tally.Cases == 0 {
 		return source.Problems{(&source.Problem{Code: callCode,
-			Message: fmt.Sprintf("none of %d inspections has confirmed causes, so there is nothing to count", tally.Unconfirmed)}).
+			Message: fmt.Sprintf("of the inspections given (%d) none has confirmed causes, so there is nothing to count", tally.Unconfirmed)}).
 			Hint(`an inspection tells what proved true: "confirmed": {"causes": ["feed.choked"]}`)}
 	}
 	lesson := tally.Learn(o.least)
@@ -223,7 +223,7 @@ func read(in io.Reader, lines chan<- numbered) (last int, err error) {
 		if len(line) > 0 {
 			last = n
 		}
-		if strings.TrimSpace(string(line)) != "" {
+		if line = bytes.TrimSpace(line); len(line) > 0 {
 			lines <- numbered{n, line}
 		}
 		if err == io.EOF {
@@ -286,7 +286,7 @@ func (a *app) tellLesson(l *learn.Lesson, output string) error {
 	p.Gap()
 	rows := [][]string{{"clue", "author", "seen", "learned", "apart"}}
 	for i := range l.Clues {
-		rows = append(rows, clueRows(l, &l.Clues[i])...)
+		rows = append(rows, clueRows(&l.Clues[i])...)
 	}
 	if len(rows) > 1 {
 		p.Table("", rows)
@@ -314,8 +314,8 @@ func (a *app) tellLesson(l *learn.Lesson, output string) error {
 	return err
 }
 
-// clueRows is a line for a yes/no clue, or a line for each choice below its id.
-func clueRows(l *learn.Lesson, c *learn.Clue) [][]string {
+// clueRows is the id of a clue with a line for each answer below it.
+func clueRows(c *learn.Clue) [][]string {
 	pair := func(a, b string) string { return a + " / " + b }
 	learned := func(f *learn.Frequency, i int) string {
 		if f.Learned == nil {
@@ -326,20 +326,22 @@ func clueRows(l *learn.Lesson, c *learn.Clue) [][]string {
 	apart := decibans(c.Apart)
 	switch {
 	case c.ByDamage:
-		apart = "not counted: it speaks for a damage"
+		apart = "not counted: damage"
 	case c.Mute:
 		apart = "says nothing"
 	case c.WhenSo.Learned == nil && c.Otherwise.Learned == nil:
 		apart = "too few cases"
 	}
-	p, q := &c.WhenSo, &c.Otherwise
-	if c.Choices() == nil {
-		return [][]string{{c.ID, pair(short(p.Author[0]), short(q.Author[0])), pair(c.Seen(p), c.Seen(q)), pair(learned(p, 0), learned(q, 0)), apart}}
+	answers := c.Choices()
+	if answers == nil {
+		answers = []string{"shows"}
 	}
-	out := [][]string{{c.ID, "", "", "", apart}}
-	for i, choice := range c.Choices() {
-		out = append(out, []string{"  " + choice, pair(short(p.Author[i]), short(q.Author[i])),
-			fmt.Sprintf("%d of %d / %d of %d", p.N[i], p.Of, q.N[i], q.Of), pair(learned(p, i), learned(q, i)), ""})
+	out := [][]string{{c.ID}}
+	p, q := &c.WhenSo, &c.Otherwise
+	for i, answer := range answers {
+		out = append(out, []string{"  " + answer, pair(short(p.Author[i]), short(q.Author[i])),
+			fmt.Sprintf("%d of %d / %d of %d", p.N[i], p.Of, q.N[i], q.Of), pair(learned(p, i), learned(q, i)), apart})
+		apart = ""
 	}
 	return out
 }

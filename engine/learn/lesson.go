@@ -97,7 +97,7 @@ func (t *Tally) Learn(least int) *Lesson {
 		c := Common{Prop: p, Parts: t.Common[i], Author: p.HowCommon}
 		if c.Cases >= max(least, 1) {
 			c.Learned = succession(c.N, c.Of, 2)
-			c.Apart = math.Abs(decibans(c.Learned/(1-c.Learned), c.Author/(1-c.Author)))
+			c.Apart = rounded(math.Abs(decibans(c.Learned/(1-c.Learned), c.Author/(1-c.Author))))
 		}
 		out.Common = append(out.Common, c)
 	}
@@ -128,8 +128,12 @@ func apart(p, q *Frequency) float64 {
 			see(1-p0, 1-q0, 1-p1, 1-q1)
 		}
 	}
-	return most
+	return rounded(most)
 }
+
+// rounded is d to 1e-9 decibans, as weights are, so that the last digit of the
+// processor does not show.
+func rounded(d float64) float64 { return math.Round(d*1e9) / 1e9 }
 
 // decibans is 10·log10(a/b).
 func decibans(a, b float64) float64 { return 10 * math.Log10(a/b) }
@@ -159,8 +163,17 @@ func (c *Clue) Seen(f *Frequency) string {
 	return fmt.Sprintf("%s of %d", strings.Join(words, ", "), f.Of)
 }
 
-// SeenText is the counts of both sides, as the key counts of a clue holds them.
-func (c *Clue) SeenText() string {
+// Basis is the counts that learned numbers rest on, as the key counts of a clue
+// holds them; "" if none was learned.
+func (c *Clue) Basis() string {
+	switch {
+	case c.WhenSo.Learned == nil && c.Otherwise.Learned == nil:
+		return ""
+	case c.Otherwise.Learned == nil:
+		return "when_so " + c.Seen(&c.WhenSo)
+	case c.WhenSo.Learned == nil:
+		return "otherwise " + c.Seen(&c.Otherwise)
+	}
 	between := ", "
 	if c.Choices() != nil {
 		between = "; "

@@ -74,7 +74,8 @@ func (w *writer) comment(format string, args ...any) {
 func (w *writer) clue(c *Clue) {
 	w.line("")
 	if c.Mute {
-		w.comment("left out, for it says nothing: %s shows as often without %s as with it (%s);", c.ID, c.Label(), c.SeenText())
+		w.comment("left out, for it says nothing: %s shows as often without %s as with it", c.ID, c.Label())
+		w.comment("(%s, %s);", c.Seen(&c.WhenSo), c.Seen(&c.Otherwise))
 		w.comment("author: when_so = %s, otherwise = %s", c.author(&c.WhenSo), c.author(&c.Otherwise))
 		return
 	}
@@ -88,8 +89,8 @@ func (w *writer) clue(c *Clue) {
 	}
 	w.frequency(c, "when_so", &c.WhenSo)
 	w.frequency(c, "otherwise", &c.Otherwise)
-	if c.WhenSo.Of+c.Otherwise.Of > 0 {
-		w.line("counts = %s", quote(c.SeenText()))
+	if text := c.Basis(); text != "" {
+		w.line("counts = %s", quote(text))
 	}
 	if c.Mechanism != "" {
 		w.line("mechanism = %s", quote(c.Mechanism))
@@ -114,7 +115,7 @@ func (w *writer) source(c *Clue) string {
 
 func (w *writer) frequency(c *Clue, key string, f *Frequency) {
 	if f.Learned == nil {
-		why := fmt.Sprintf("decided in %s, fewer than %d", inspections(f.Cases), w.lesson.Least)
+		why := fmt.Sprintf("%s, in %s, fewer than %d", c.Seen(f), inspections(f.Cases), w.lesson.Least)
 		if c.ByDamage {
 			why = "confirmed causes do not tell of damage"
 		}
