@@ -202,10 +202,4 @@ type CallError struct {
 	Hints   []string
 }
 
-func (e *CallError) Error() string {
-	out := e.Message
-	for _, h := range e.Hints {
-		out += "\nhint: " + h
-	}
-	return out
-}
+func (e *CallError) Error() string { return e.Message }

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"whyworn/engine/record"
+	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
@@ -73,6 +74,15 @@ const leastGain = 1e-6
 
 // round makes equal gains equal whatever order they were summed in.
 func round(x float64) float64 { return math.Round(x*1e9) / 1e9 }
+
+// FinerWords says how finely a look would have to be measured again; "" if it
+// has not been measured yet.
+func FinerWords(l *Look) string {
+	if !(l.Finer > 0) {
+		return ""
+	}
+	return "standard uncertainty of " + measure.FormatDifference(floor(l.Finer), l.Ask.Prop.Unit, measure.Shortest) + " or less in all"
+}
 
 type asker struct {
 	*Case
@@ -401,18 +411,54 @@ func (a *asker) verdicts() {
 		touched[a.Facts.Observations[i].Part] = true
 	}
 	pr := a.prober(false)
+	wait := func(ask record.FactID, part int32, finer float64) {
+		if !pr.askableNow(ask.Part, ask.Prop) {
+			return
+		}
+		l := a.look(ask)
+		if !slices.Contains(l.Verdict, part) {
+			l.Verdict = append(l.Verdict, part)
+		}
+		if finer > 0 && (l.Finer == 0 || finer < l.Finer) {
+			l.Finer = finer
+		}
+	}
 	for _, v := range a.Result.Verdicts {
 		if v.Level != vocab.InspectFurther || !touched[v.Part] {
 			continue
 		}
 		for _, id := range v.Missing {
-			ask := record.FactID{Part: id.Part, Prop: asked(id.Prop)}
-			if !pr.askableNow(ask.Part, ask.Prop) {
-				continue
-			}
-			if l := a.look(ask); !slices.Contains(l.Verdict, v.Part) {
-				l.Verdict = append(l.Verdict, v.Part)
+			wait(record.FactID{Part: id.Part, Prop: asked(id.Prop)}, v.Part, 0)
+		}
+		for _, finer := range a.finer(v.Part) {
+			for _, ask := range finer.asks {
+				wait(ask, v.Part, finer.finer)
 			}
 		}
 	}
+}
+
+// finer lists the numbers that a part's verdict waits for though they are
+// known: they would have to be measured again, with less uncertainty.
+func (a *asker) finer(part int32) []*pivot {
+	var ways []*record.Way
+	for _, l := range []vocab.Level{vocab.Replace, vocab.Rework, vocab.InspectFurther} {
+		p := a.Facts.Parts[part].Kind.Property(vocab.VerdictID(l))
+		if p == nil {
+			continue
+		}
+		list := a.Ways(record.FactID{Part: part, Prop: p})
+		for i := range list {
+			if list[i].State == truth.Unknown {
+				ways = append(ways, &list[i])
+			}
+		}
+	}
+	var out []*pivot
+	for _, v := range a.prober(false).behind(ways...) {
+		if v.finer > 0 {
+			out = append(out, v)
+		}
+	}
+	return out
 }

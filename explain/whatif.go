@@ -10,6 +10,7 @@ import (
 	"whyworn/facts/source"
 	"whyworn/facts/truth"
 	"whyworn/rules"
+	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
 )
 
@@ -236,12 +237,24 @@ func (c *Case) leading(id record.FactID, state truth.Truth) (because, name strin
 	}
 	if len(heaviest) > 0 {
 		w := &heaviest[0]
-		return c.Plain(w.Clue.Sign, w.Bound) + " (" + w.Weight.String() + ")", w.Clue.ID
+		return c.signWords(w) + " (" + w.Weight.String() + ")", w.Clue.ID
 	}
 	if state == truth.Unknown {
 		return c.openWords(ways), ""
 	}
 	return c.deniedWords(ways)
+}
+
+// signWords words the sign of a decided clue as it came out.
+func (c *Case) signWords(w *record.Way) string {
+	sign := w.Clue.Sign
+	switch {
+	case sign.Root.Type.K != condition.KBool:
+		return c.Plain(sign, w.Bound) + ": " + c.Value(&w.Sign.Value, sign.Root.Type)
+	case w.Sign.State == truth.False:
+		return c.denied(sign.Root, w.Bound)
+	}
+	return c.Plain(sign, w.Bound)
 }
 
 // SignOf words the first condition of a way.
@@ -262,6 +275,11 @@ func (c *Case) openWords(ways []record.Way) string {
 		for k := range w.If {
 			if w.If[k].State == truth.Unknown {
 				return c.Plain(w.Rule.If[k], w.Bound) + ": " + reasons[reasonOf(&w.If[k])].words
+			}
+		}
+		for k := range w.Unless {
+			if w.Unless[k].State == truth.True {
+				return "held back, because " + c.Plain(w.Rule.Unless[k], w.Bound)
 			}
 		}
 	}

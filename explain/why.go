@@ -44,6 +44,7 @@ type builder struct {
 	at    map[record.FactID]int // number of the step, from 1
 	judge map[int32]int         // of the verdict of a part
 	why   bool                  // else whynot
+	aside bool                  // what is told now does not bear on the answer
 }
 
 func (c *Case) builder(question string) *builder {
@@ -320,12 +321,60 @@ func (b *builder) tells(w *record.Way, id record.FactID, state truth.Truth, s *S
 	switch {
 	case rulesOut:
 		return w.State == truth.True || state == truth.Unknown && w.State == truth.Unknown
-	case state == truth.True || id.Prop.Role == vocab.Computed && w.State == truth.True:
-		return w.State == truth.True
+	case state == truth.True:
+		return w.State == truth.True && !b.circular(w, id)
+	case id.Prop.Role == vocab.Computed && w.State == truth.True:
+		return true
 	case state == truth.Unknown:
 		return w.State != truth.False
 	}
 	return true // false: every rule had to be known not to fire
+}
+
+// circular tells whether a rule that fires rests on the very fact it concludes:
+// then it is no reason for it. What came in an earlier round cannot.
+func (b *builder) circular(w *record.Way, id record.FactID) bool {
+	f := b.Result.Fact(id.Part, id.Prop)
+	if w.Round <= f.Round {
+		return false
+	}
+	seen := map[record.FactID]bool{}
+	var rests func(n *record.Seen) bool
+	var way func(w *record.Way) bool
+	rests = func(n *record.Seen) bool {
+		for _, r := range n.Reads {
+			if r == id {
+				return true
+			}
+			g := b.Result.Fact(r.Part, r.Prop)
+			if g.State != truth.True || g.Round <= f.Round || seen[r] || !r.Prop.Role.Concluded() {
+				continue
+			}
+			seen[r] = true
+			for _, v := range b.Ways(r) {
+				if v.Rule != nil && v.State == truth.True && v.Round == g.Round && way(&v) {
+					return true
+				}
+			}
+		}
+		for i := range n.Args {
+			if n.Args[i].Expr == nil || n.Args[i].Expr.Type.K != condition.KBool || n.Args[i].State == n.State || n.Expr.Type.K != condition.KBool {
+				if rests(&n.Args[i]) {
+					return true
+				}
+			}
+		}
+		return false
+	}
+	way = func(w *record.Way) bool {
+		for i := range w.If {
+			if rests(&w.If[i]) {
+				return true
+			}
+		}
+		return false
+	}
+	return way(w)
 }
 
 // clueSpeaks tells whether a clue has a place in the sum: clues whose own
@@ -368,10 +417,15 @@ func (b *builder) way(w *record.Way, all []record.Way) Way {
 		out.Bound = append(out.Bound, Bound{e.ID, b.partID(w.Bound[i])})
 	}
 	for i := range w.If {
+		// Of a rule known not to fire only what is false counts.
+		b.aside = w.State == truth.False && w.If[i].State != truth.False
 		out.If = append(out.If, b.cond(conds[i], &w.If[i], w.Bound))
+		b.aside = false
 	}
 	for i := range w.Unless {
+		b.aside = w.State == truth.False
 		c := b.cond(unless[i], &w.Unless[i], w.Bound)
+		b.aside = false
 		out.Assumed = out.Assumed || w.State == truth.True && w.Unless[i].State == truth.Unknown
 		out.Unless = append(out.Unless, c)
 	}
@@ -421,13 +475,14 @@ func (b *builder) cond(cond *condition.Condition, n *record.Seen, bound []int32)
 	g.node(n, true)
 	out.Compared, out.AndMore = g.compared, g.more
 	for _, r := range g.reads {
-		out.Reads = append(out.Reads, b.down(r))
+		out.Reads = append(out.Reads, b.down(r, n.State == truth.True))
 	}
 	return out
 }
 
 // down adds the step of what a read rests on, where it decides.
-func (b *builder) down(r Read) Read {
+// Whynot leaves out what a condition that holds rests on.
+func (b *builder) down(r Read, holds bool) Read {
 	p := r.id.Prop
 	if !p.Role.Concluded() && p.Role != vocab.Computed {
 		return r
@@ -439,7 +494,7 @@ func (b *builder) down(r Read) Read {
 	switch {
 	case told:
 		r.Step = n
-	case r.Decides:
+	case r.Decides && (b.why || !holds) && !b.aside:
 		r.Step = b.step(r.id)
 	}
 	return r

@@ -61,7 +61,7 @@ type Would struct {
 const (
 	mostCandidates = 40
 	mostAtOnce     = 3
-	mostTried      = 10000
+	mostTried      = 4000
 	mostSets       = 8
 )
 

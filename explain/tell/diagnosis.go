@@ -120,8 +120,18 @@ func whatIsWrong(p *Page, d *explain.Diagnosis, long bool) {
 	if len(d.Open) > 0 {
 		p.Gap()
 	}
-	for _, o := range d.Open {
-		text := d.FactName(o.FactID) + " (" + explain.HowSure(o.Fact) + ")"
+	for _, group := range openTogether(d.Open) {
+		o := group[0]
+		var parts []int32
+		for _, g := range group {
+			parts = append(parts, g.Part)
+		}
+		text := d.Together(parts) + ": " + o.Prop.Name
+		if o.Decided || o.Probability > 0 {
+			text += " (" + explain.HowSure(o.Fact) + ")"
+		} else {
+			text += " (no clue to it was looked at)"
+		}
 		if len(o.Rivals) > 0 {
 			text += ", or else " + factNames(d, o.Rivals)
 		}
@@ -130,6 +140,22 @@ func whatIsWrong(p *Page, d *explain.Diagnosis, long bool) {
 	for _, k := range d.Result.Conflicts {
 		p.Item("  at odds", columnOfFindings, d.ConflictWords(k))
 	}
+}
+
+// openTogether groups open causes that nothing tells apart.
+func openTogether(os []explain.OpenCause) [][]explain.OpenCause {
+	var out [][]explain.OpenCause
+	for _, o := range os {
+		i := slices.IndexFunc(out, func(g []explain.OpenCause) bool {
+			return g[0].Prop == o.Prop && !o.Decided && o.Probability == 0 && g[0].Probability == 0 && len(o.Rivals) == 0
+		})
+		if i < 0 {
+			out = append(out, []explain.OpenCause{o})
+		} else {
+			out[i] = append(out[i], o)
+		}
+	}
+	return out
 }
 
 func chain(p *Page, d *explain.Diagnosis, k *explain.Chain, second, long bool) {
@@ -172,7 +198,7 @@ func findings(p *Page, d *explain.Diagnosis, group []explain.Told, label string)
 		parts = append(parts, g.Part)
 	}
 	text := d.Together(parts) + ": " + f.Prop.Name
-	if why := d.Because(f.FactID); why != "" && !f.Decided && len(group) == 1 {
+	if why := d.Because(f.FactID); why != "" && (f.Certain || !f.Decided) && len(group) == 1 {
 		text += " - " + why
 	}
 	if !f.Certain {
@@ -181,7 +207,7 @@ func findings(p *Page, d *explain.Diagnosis, group []explain.Told, label string)
 	p.Item("  "+label, columnOfFindings, text)
 	for _, g := range group {
 		for _, a := range d.Standing(g.FactID) {
-			p.Item("", columnOfFindings, "stands unless "+d.Plain(a.Rule.Unless[a.Unless], a.Bound)+", which nobody looked at")
+			p.Item("", columnOfFindings, "stands unless "+d.Plain(a.Rule.Unless[a.Unless], a.Bound)+", which is not known")
 		}
 	}
 }
@@ -424,6 +450,9 @@ func Looks(p *Page, c *explain.Case, looks []explain.Look) {
 		ask := c.PartName(l.Ask.Part) + ": " + l.Ask.Prop.Name
 		if l.NowOrNever {
 			ask += " - NOW OR NEVER"
+		}
+		if f := explain.FinerWords(&l); f != "" {
+			ask += ", again: " + f
 		}
 		rows = append(rows, []string{fmt.Sprint(i + 1), ask, fmt.Sprintf("%g", l.Minutes), strings.Join(settles, "; ")})
 	}

@@ -96,6 +96,8 @@ func clue(p *Page, label string, w *explain.Way) {
 			text += ": looked for, not so"
 		}
 		text += told(reads[0])
+	case c.State == "false" && len(reads) == 1 && reads[0].From == explain.FromObserved:
+		text += ": looked for, not so, but " + reads[0].Value + told(reads[0])
 	default:
 		if c.State == "false" {
 			text += ": looked for, not so"

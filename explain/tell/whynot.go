@@ -153,7 +153,11 @@ func changes(p *Page, c *explain.Changeful) {
 			otherwise = true
 			p.Para("  ", "  ", "Had it been found otherwise, "+c.To+":")
 		case i == 0:
-			p.Para("  ", "  ", "With one of these, "+c.To+":")
+			with := "With one of these, "
+			if len(c.Sets) == 1 || c.Sets[1].Otherwise {
+				with = "With this, "
+			}
+			p.Para("  ", "  ", with+c.To+":")
 		}
 		label := fmt.Sprintf("%4d  ", i+1)
 		for _, w := range s.Would {
@@ -178,7 +182,10 @@ func changes(p *Page, c *explain.Changeful) {
 
 func searched(c *explain.Changeful) string {
 	words := []string{"", "one answer at a time", "up to two answers together", "up to three answers together"}
-	out := fmt.Sprintf("%d things that could be looked at or could have been otherwise", c.Candidates)
+	out := "1 thing that could be looked at or could have been otherwise"
+	if c.Candidates != 1 {
+		out = fmt.Sprintf("%d things that could be looked at or could have been otherwise", c.Candidates)
+	}
 	if c.Size < len(words) && c.Size > 0 {
 		out += ", " + words[c.Size]
 	}
