@@ -1,0 +1,246 @@
+package note
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io/fs"
+	"slices"
+	"strings"
+	"time"
+
+	"whyworn/explain"
+	"whyworn/facts/source"
+	"whyworn/rules"
+	"whyworn/rules/vocab"
+)
+
+// Of makes the content of a note. Photographs are read from the folder of the
+// inspection, nil if it has none; the problems are warnings, one for each
+// photograph that cannot be shown.
+func Of(d *explain.Diagnosis, photos fs.FS) (*Content, source.Problems) {
+	in := d.Facts.Inspection
+	w := &writer{d: d, c: &Content{
+		Title:   "Cause and remedy",
+		Machine: joined(", ", d.Facts.Machine.Name, in.Number),
+		Author:  in.By,
+		Date:    in.Date.Text,
+	}}
+	if t, err := time.Parse(time.DateOnly, in.Date.Text); err == nil {
+		w.c.Dated = t.UTC()
+	}
+	w.pictures()
+	w.about()
+	w.summary()
+	w.becomes()
+	w.measured()
+	w.happened()
+	w.found()
+	w.looked()
+	w.unexplained()
+	w.todo()
+	w.after()
+	w.cautions()
+	w.trust()
+	w.earlier()
+	album := newAlbum(photos)
+	w.photographs(album)
+	w.signing(hex.EncodeToString(album.digest.Sum(nil)))
+	album.ps.Sort()
+	return w.c, album.ps
+}
+
+// writer gathers the blocks of one note.
+type writer struct {
+	d       *explain.Diagnosis
+	c       *Content
+	photos  []picture // in the order of their numbers
+	figures int
+	tasks   []task
+}
+
+func (w *writer) add(b ...Block) { w.c.Blocks = append(w.c.Blocks, b...) }
+
+func (w *writer) head(text string) { w.add(Heading{2, text}) }
+
+func (w *writer) para(lead, text string) { w.add(Paragraph{Lead: lead, Text: text}) }
+
+func (w *writer) small(text string) { w.add(Paragraph{Text: text, Manner: Small}) }
+
+// list adds a list, if there is anything in it.
+func (w *writer) list(items []Item) {
+	if len(items) > 0 {
+		w.add(List{Items: items})
+	}
+}
+
+// about tells what was stripped, by whom and when.
+func (w *writer) about() {
+	in, m := w.d.Facts.Inspection, w.d.Facts.Machine
+	var out Details
+	line := func(name, text string) {
+		if text != "" {
+			out = append(out, Item{name, text})
+		}
+	}
+	line("Machine", joined(", ", m.Name, in.Number))
+	line("Owner", in.Owner)
+	when := dateWords(in.Date.Text)
+	if in.Hours != nil {
+		when = joined(", at ", when, in.Hours.Text)
+	}
+	line("Inspected", when)
+	line("By", in.By)
+	line("Seen by", in.SeenBy)
+	line("Stripped", strings.Join(in.Stripped, "; "))
+	line("Not stripped", strings.Join(in.NotStripped, "; "))
+	line("Oil", joined(", ", m.Oil.Grade, m.Oil.Note))
+	w.add(out)
+}
+
+// summaryLines is how many lines a summary has at the most.
+const summaryLines = 5
+
+func (w *writer) summary() {
+	w.head("In five lines")
+	lines := []Item{}
+	add := func(lead, text string) {
+		if text != "" && len(lines) < summaryLines {
+			if lead == "" || strings.HasSuffix(lead, ":") {
+				text = sentence(text)
+			}
+			lines = append(lines, Item{lead, stop(text)})
+		}
+	}
+	d := w.d
+	if chains := d.Story.Chains; len(chains) == 0 {
+		add("", d.InShort()[0])
+	} else {
+		k := &chains[0]
+		began := w.factsOf(k, explain.Root)
+		if len(began) == 0 {
+			began = w.factsOf(k, explain.Circle)
+		}
+		if len(began) == 0 {
+			add("What is wrong:", w.grouped(w.factsOf(k, explain.Apart), 4))
+		} else {
+			add("Where it began:", w.grouped(began, 3))
+			add("What came of it:", w.grouped(gravest(w.factsOf(k, explain.KnockOn)), 4))
+		}
+	}
+	add("What becomes of it:", w.verdictsInShort())
+	switch until := d.DoNotRun(); {
+	case len(until) > 0:
+		add("Do not run it until", lowerFirst(strings.Join(until, "; and ")))
+	case len(d.Remedies) > 0:
+		add("First:", d.Say(d.Remedies[0].Remedy.Title, d.Remedies[0].Bound))
+	}
+	for _, r := range d.Story.LookAlso {
+		add("Look also:", w.reach(r))
+		break
+	}
+	if n := len(d.Open); n > 0 {
+		add("Not settled:", fmt.Sprintf("%s, see below", count(n, "possible cause", "possible causes")))
+	}
+	if n := len(d.Story.Unaccounted) + len(d.Facts.Remarks); n > 0 {
+		add("Not explained:", fmt.Sprintf("%s, see below", count(n, "thing seen", "things seen")))
+	}
+	w.add(List{Numbered: true, Items: lines})
+}
+
+// verdictsInShort names what is replaced and reworked, and counts what goes back.
+func (w *writer) verdictsInShort() string {
+	var out []string
+	for _, level := range []vocab.Level{vocab.Replace, vocab.Rework, vocab.InspectFurther, vocab.Refit} {
+		var parts []int32
+		for i := range w.d.Verdicts {
+			if v := &w.d.Verdicts[i]; v.Level == level && !v.Untouched {
+				parts = append(parts, v.Part)
+			}
+		}
+		switch {
+		case len(parts) == 0:
+		case level == vocab.Refit:
+			out = append(out, count(len(parts), "part goes back", "parts go back"))
+		case level == vocab.InspectFurther:
+			out = append(out, "look further at "+w.some(parts, 6))
+		default:
+			out = append(out, level.String()+" "+w.some(parts, 8))
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+// trust tells how far the note can be trusted, and who decides.
+func (w *writer) trust() {
+	w.head("How far this can be trusted")
+	d := w.d
+	w.para("", "This note is reasoned from signs, readings and what people told. It proves nothing about what was not stripped or not looked at. "+
+		"Licensed practice and the local rules decide whether the machine may run; this note does not.")
+	if d.Pack.LimitsOfMethod != "" {
+		w.para("", sentence(d.Pack.LimitsOfMethod))
+	}
+	var bare []Item
+	for _, b := range d.Result.WithoutU {
+		text := w.fact(rules.FactID(b.Fact))
+		if !slices.ContainsFunc(bare, func(i Item) bool { return i.Text == text }) {
+			bare = append(bare, Item{Text: text})
+		}
+	}
+	if len(bare) > 0 {
+		w.para("Concluded without an uncertainty given", "for at least one of the readings. Close to a limit these could be wrong:")
+		w.list(bare)
+	}
+	if items := w.unless(); len(items) > 0 {
+		w.para("Stands unless", "what is named here turns out to be so. Nobody has looked:")
+		w.list(items)
+	}
+	if len(d.Result.Conflicts) > 0 {
+		w.para("At odds", "with each other are these; one of them is a mistake:")
+		var items []Item
+		for _, k := range d.Result.Conflicts {
+			items = append(items, Item{Text: sentence(d.ConflictWords(k))})
+		}
+		w.list(items)
+	}
+	w.para("Words for chances:", "virtually certain, 99 in 100 or more; very likely, 90 or more; likely, 66 or more; about as likely as not, 33 to 66; "+
+		"unlikely, 33 or less; very unlikely, 10 or less; exceptionally unlikely, 1 in 100 or less (scale of the IPCC guidance note of 2010).")
+}
+
+// unless lists what conclusions stand on though nobody has looked.
+func (w *writer) unless() []Item {
+	var out []Item
+	for _, a := range w.d.Result.Assumptions {
+		item := Item{sentence(w.fact(a.Fact)) + ", unless", w.d.Plain(a.Rule.Unless[a.Unless], a.Bound)}
+		if !slices.Contains(out, item) {
+			out = append(out, item)
+		}
+	}
+	return out
+}
+
+// signing leaves room for names, and says what the note was made of.
+func (w *writer) signing(photoDigest string) {
+	w.head("Signatures")
+	w.add(Signing{"Name", "Date", "Signature", "Owner", "Date", "Signature"})
+	w.head("What this note was made from")
+	d := w.d
+	out := Details{
+		{"Knowledge", joined(", ", d.Pack.Title, d.Pack.ID+" "+d.Pack.Version)},
+		{"SHA-256 of it", d.Pack.Digest},
+	}
+	if f := d.Facts.Machine.File; f != nil {
+		out = append(out, Item{"SHA-256 of the machine file", hexDigest(f.Data)})
+	}
+	out = append(out, Item{"SHA-256 of the inspection", d.Facts.Digest})
+	if len(w.photos) > 0 {
+		out = append(out, Item{"SHA-256 of the photographs", photoDigest})
+	}
+	w.add(out)
+	w.small("Made by whyworn. The same files give the same note again, byte for byte.")
+}
+
+func hexDigest(b []byte) string {
+	sum := sha256.Sum256(b)
+	return hex.EncodeToString(sum[:])
+}

@@ -1,0 +1,417 @@
+package note
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"whyworn/engine/record"
+	"whyworn/engine/weigh"
+	"whyworn/explain"
+	"whyworn/explain/draw"
+	"whyworn/facts/truth"
+	"whyworn/rules"
+	"whyworn/rules/vocab"
+)
+
+// figure adds a drawing. One that cannot be drawn is left out: what it shows
+// stands in words beside it.
+func (w *writer) figure(p *draw.Picture, err error) {
+	if err == nil {
+		w.figures++
+		w.add(Figure{Number: w.figures, Picture: p})
+	}
+}
+
+// drawn is for a drawing of what stands in words beside it.
+func (w *writer) drawn(p *draw.Picture, err error) {
+	if err == nil {
+		w.figures++
+		w.add(Figure{Number: w.figures, Picture: p, Repeats: true})
+	}
+}
+
+// limitRows is how many readings one drawing holds; tables hold them all.
+const limitRows = 24
+
+func (w *writer) limitBars(all []against) {
+	b := draw.LimitBars{Title: "Readings against limits"}
+	for _, a := range all {
+		if !a.value.Number.IsValue() || len(b.Rows) == limitRows {
+			continue
+		}
+		unit := a.prop.Unit
+		number, _, _ := strings.Cut(w.d.PropertyValue(a.prop, &a.value), " ")
+		row := draw.LimitRow{Label: w.d.PartName(a.part) + ": " + a.prop.Name, Unit: unit.Symbol, Value: unit.FromBase(a.value.Number.Lo),
+			Text: number, U: w.spread(a.prop, &a.value) / w.d.Facts.K, K: w.d.Facts.K, Whose: a.whose, Result: a.result}
+		if a.least != nil && a.least.IsValue() {
+			v := unit.FromBase(a.least.Lo)
+			row.Least = &v
+			row.LeastText, _, _ = strings.Cut(a.leastW, " ")
+		}
+		if a.most != nil && a.most.IsValue() {
+			v := unit.FromBase(a.most.Lo)
+			row.Most = &v
+			row.MostText, _, _ = strings.Cut(a.mostW, " ")
+		}
+		b.Rows = append(b.Rows, row)
+	}
+	if len(b.Rows) > 0 {
+		w.drawn(b.Draw())
+	}
+}
+
+// mapBoxes is how many boxes a map of causes holds before signs are left out.
+const mapBoxes = 28
+
+// causeMap draws what led to what, findings of one property in one box.
+func (w *writer) causeMap() {
+	d := w.d
+	m := draw.CauseMap{Title: "What led to what"}
+	box := map[record.FactID]string{}
+	type boxOf struct {
+		id   string
+		sure []string
+	}
+	node := map[string]int{}
+	linked := false
+	parts := map[string][]int32{}
+	props := map[string]*vocab.Property{}
+	chances := map[string][]string{}
+	for i := range d.Story.Chains {
+		k := &d.Story.Chains[i]
+		linked = linked || len(k.Links) > 0
+		for _, f := range k.Findings {
+			id := fmt.Sprintf("%d/%d/%s.%s", i, f.Role, f.Prop.Kind.ID, f.Prop.ID)
+			if f.Role == explain.Apart {
+				id = "apart/" + f.Prop.Kind.ID + "." + f.Prop.ID
+			}
+			box[f.FactID] = id
+			if _, ok := node[id]; !ok {
+				node[id] = len(m.Nodes)
+				m.Nodes = append(m.Nodes, draw.CauseNode{ID: id, Role: mapRole(f.Role)})
+				props[id] = f.Prop
+			}
+			parts[id] = append(parts[id], f.Part)
+			if s := sure(f.Fact); !slices.Contains(chances[id], s) {
+				chances[id] = append(chances[id], s)
+			}
+		}
+	}
+	if !linked {
+		return
+	}
+	for id, n := range node {
+		m.Nodes[n].Text = w.some(parts[id], 4) + ": " + props[id].Name
+		if len(chances[id]) == 1 {
+			m.Nodes[n].Sure = chances[id][0]
+		}
+	}
+	edges := map[[2]string]bool{}
+	for i := range d.Story.Chains {
+		for _, l := range d.Story.Chains[i].Links {
+			ends := [2]string{box[l.From], box[l.To]}
+			if l.Forbid || ends[0] == ends[1] || edges[ends] {
+				continue
+			}
+			edges[ends] = true
+			m.Edges = append(m.Edges, draw.CauseEdge{From: ends[0], To: ends[1]})
+		}
+	}
+	w.mapSigns(&m, box)
+	w.drawn(m.Draw())
+}
+
+func mapRole(r explain.Role) draw.Role {
+	switch r {
+	case explain.Root, explain.Circle:
+		return draw.Root
+	case explain.KnockOn:
+		return draw.KnockOn
+	}
+	return draw.Apart
+}
+
+// mapSigns adds the weightiest signs by which the weighed causes are known.
+func (w *writer) mapSigns(m *draw.CauseMap, box map[record.FactID]string) {
+	const each = 2
+	boxes := map[string]string{} // of signs, by words
+	for _, f := range w.d.Result.True() {
+		if box[f.FactID] == "" || f.Certain || !f.Decided {
+			continue
+		}
+		for i, way := range w.d.Weighing(f.FactID).For {
+			if i == each || len(m.Nodes) >= mapBoxes {
+				break
+			}
+			words := w.sign(&way)
+			id, ok := boxes[words]
+			if !ok {
+				id = fmt.Sprintf("sign/%d", len(boxes))
+				boxes[words] = id
+				m.Nodes = append(m.Nodes, draw.CauseNode{ID: id, Text: words, Role: draw.Sign})
+			}
+			m.Edges = append(m.Edges, draw.CauseEdge{From: box[f.FactID], To: id})
+		}
+	}
+}
+
+// scale is the scale of words for chances that package weigh speaks by.
+var scale = func() []draw.ScaleStep {
+	var out []draw.ScaleStep
+	for _, to := range []float64{0.01, 0.10, 0.33, 0.66, 0.90, 0.99, 1} {
+		out = append(out, draw.ScaleStep{Word: weigh.Word(to - 0.001), To: to})
+	}
+	return out
+}()
+
+// weights draws the evidence on the causes that were weighed, two at the most.
+func (w *writer) weights() {
+	const most = 2
+	n := 0
+	for _, k := range w.d.Story.Chains {
+		for _, f := range k.Findings {
+			if f.Certain || !f.Decided || f.Prop.Role != vocab.Cause || n == most {
+				continue
+			}
+			n++
+			w.drawn(w.weightChart(f.FactID).Draw())
+		}
+	}
+}
+
+func (w *writer) weightChart(id record.FactID) draw.WeightChart {
+	f := w.d.Result.Fact(id.Part, id.Prop)
+	name := w.d.FactName(id)
+	c := draw.WeightChart{Title: "Why it is held: " + name, Cause: name, Start: decibans(w.d.Start(id)),
+		Probability: f.Probability, Word: weigh.Word(f.Probability), Scale: scale}
+	g := w.d.Weighing(id)
+	for _, list := range [][]record.Way{g.For, g.Against, g.AlreadyCounted} {
+		for i := range list {
+			clue := draw.WeighedClue{Text: w.sign(&list[i]), Weight: decibans(list[i].Weight)}
+			if n := list[i].Through; !list[i].Counted {
+				clue.Through = "another sign"
+				if n >= 0 && n < len(g.All) {
+					clue.Through = w.sign(&g.All[n])
+				}
+			}
+			c.Clues = append(c.Clues, clue)
+		}
+	}
+	return c
+}
+
+func decibans(w weigh.Weight) float64 { return float64(w) / float64(weigh.Deciban) }
+
+// section draws the shaft in its bore where the worst number over its limit was
+// worked out of one size of each.
+func (w *writer) section() {
+	for _, a := range w.limits() {
+		if a.prop.Role != vocab.Computed || a.result != draw.Over {
+			continue
+		}
+		shaft, bore := w.sizesBehind(record.FactID{Part: a.part, Prop: a.prop})
+		if shaft == nil || bore == nil {
+			continue
+		}
+		s := draw.Section{Unit: a.prop.Unit.Symbol, Title: sentence(w.partOf(shaft)) + " in " + w.partOf(bore) + ", cut across"}
+		s.Shaft, s.Worn = w.round(shaft, s.Worn, false)
+		s.Bore, s.Worn = w.round(bore, s.Worn, true)
+		if len(s.Shaft.Readings) == 0 || len(s.Bore.Readings) == 0 {
+			continue
+		}
+		play := a.prop.Unit.FromBase(a.value.Number.Lo)
+		s.Play, s.PlayText = &play, w.number(a.prop, &a.value)+", "+a.allowed()+" allowed"
+		kind := w.d.Facts.Parts[w.d.Facts.Observations[shaft.Observation].Part].Kind
+		s.ZeroAt, s.SeenFrom = kind.AngleZero, kind.SeenFrom
+		w.figure(s.Draw())
+		return
+	}
+}
+
+func (w *writer) partOf(m *rules.Measured) string {
+	return w.d.PartName(w.d.Facts.Observations[m.Observation].Part)
+}
+
+// sizesBehind finds the sizes that a number was worked out of: one outside and
+// one inside.
+func (w *writer) sizesBehind(id record.FactID) (shaft, bore *rules.Measured) {
+	var walk func(n *record.Seen)
+	walk = func(n *record.Seen) {
+		for _, r := range n.Reads {
+			if r.Prop.Role != vocab.Derived || r.Prop.Of == nil {
+				continue
+			}
+			for i := range w.d.Facts.Sizes {
+				m := &w.d.Facts.Sizes[i]
+				if o := &w.d.Facts.Observations[m.Observation]; o.Part != r.Part || o.Prop != r.Prop.Of {
+					continue
+				}
+				if r.Prop.Of.Inside {
+					bore = m
+				} else {
+					shaft = m
+				}
+			}
+		}
+		for i := range n.Args {
+			walk(&n.Args[i])
+		}
+	}
+	for _, way := range w.d.Ways(id) {
+		if way.Rule != nil && way.State == truth.True {
+			for i := range way.Sets {
+				walk(&way.Sets[i])
+			}
+		}
+	}
+	return shaft, bore
+}
+
+// round is the row of readings that lies farthest out: of a shaft the one with
+// its smallest diameter, of a bore the one with its largest.
+func (w *writer) round(m *rules.Measured, worn []draw.WornSide, inside bool) (draw.Round, []draw.WornSide) {
+	o := &w.d.Facts.Observations[m.Observation]
+	unit, angles := o.Prop.Unit, m.Readings.Layout.Angles
+	r := draw.Round{Name: w.d.PartName(o.Part)}
+	if len(angles) != m.Size.Cols || len(m.Size.Readings) != m.Size.Rows*m.Size.Cols {
+		return r, worn
+	}
+	row, farthest := 0, math.Inf(1)
+	for i, n := range m.Size.Readings {
+		v := n.Lo
+		if inside {
+			v = -v
+		}
+		if v < farthest {
+			row, farthest = i/m.Size.Cols, v
+		}
+	}
+	for i, n := range m.Size.Readings[row*m.Size.Cols : (row+1)*m.Size.Cols] {
+		v := vocab.Value{Looked: vocab.Told, Number: n}
+		r.Readings = append(r.Readings, draw.Across{Angle: angles[i], Value: unit.FromBase(n.Lo), Text: w.d.PropertyValue(o.Prop, &v)})
+	}
+	return r, worn
+}
+
+// assemblies draws where along the machine the trouble sits.
+func (w *writer) assemblies() {
+	d := w.d
+	for _, pic := range d.Pack.Pictures {
+		for i, along := range d.Facts.OfKind[pic.Along.Index] {
+			stations := d.Facts.List(pic.Stations, int32(i))
+			a := draw.Assembly{Title: "Where it sits, along " + d.PartName(along), Shaft: d.PartName(along)}
+			for _, st := range stations {
+				p := &d.Facts.Parts[st]
+				name := p.Name
+				if p.Row != "" {
+					name = choiceWords(p.Row)
+				}
+				s := draw.Station{Name: name, Parts: []draw.StationPart{w.stationPart(st, draw.Seat)}}
+				for _, rider := range w.referring(st) {
+					s.Parts = append(s.Parts, w.stationPart(rider, draw.Arm))
+					for _, more := range w.around(rider, st) {
+						s.Parts = append(s.Parts, w.stationPart(more, draw.Piece))
+					}
+				}
+				a.Stations = append(a.Stations, s)
+			}
+			if len(a.Stations) > 0 {
+				w.drawn(a.Draw())
+			}
+		}
+	}
+}
+
+// referring lists the parts that sit by a part: with the one reference of their kind to
+// its kind.
+func (w *writer) referring(to int32) []int32 {
+	var out []int32
+	f := w.d.Facts
+	for _, k := range w.d.Pack.Vocabulary.Kinds {
+		var by []*vocab.Property
+		for _, p := range k.Properties {
+			if p.Type == vocab.Part && p.To == f.Parts[to].Kind {
+				by = append(by, p)
+			}
+		}
+		if len(by) != 1 { // two references say where something ends, not where it sits
+			continue
+		}
+		for ord, n := range f.Ref(by[0]) {
+			if part := f.OfKind[k.Index][ord]; n == to && f.Parts[part].Work == nil {
+				out = append(out, part)
+			}
+		}
+	}
+	return out
+}
+
+// around lists the parts that one part refers to, and those that refer to it.
+func (w *writer) around(part, but int32) []int32 {
+	var out []int32
+	f := w.d.Facts
+	k := f.Parts[part].Kind
+	for _, p := range k.Properties {
+		if p.Type == vocab.Part && p.To != nil && int(f.Parts[part].Ordinal) < len(f.Ref(p)) {
+			if n := f.Ref(p)[f.Parts[part].Ordinal]; n >= 0 && n != but && !slices.Contains(out, n) {
+				out = append(out, n)
+			}
+		}
+	}
+	for _, n := range w.referring(part) {
+		if n != but && !slices.Contains(out, n) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// stationPart tells the state of a part: by what was found of it, and by what
+// becomes of it.
+func (w *writer) stationPart(part int32, form draw.Form) draw.StationPart {
+	d := w.d
+	p := &d.Facts.Parts[part]
+	out := draw.StationPart{Name: p.Kind.Name, Form: form}
+	looked := slices.ContainsFunc(d.Facts.Observations, func(o rules.Observation) bool { return o.Part == part })
+	var damage []string
+	for _, f := range d.Result.True() {
+		if f.Part == part && f.Prop.Role == vocab.Damage {
+			damage = append(damage, f.Prop.Name)
+		}
+	}
+	v, judged := d.Result.Verdict(part)
+	switch {
+	case !looked:
+		out.State = draw.NotLooked
+	case w.missing(part):
+		out.State = draw.Gone
+	case len(damage) > 0 && judged && v.Level == vocab.Replace:
+		out.State = draw.Damaged
+	case len(damage) > 0:
+		out.State = draw.Worn
+	case judged && v.Level == vocab.InspectFurther:
+		out.State = draw.CouldNotTell
+		out.Word = "look further"
+	default:
+		out.State = draw.Sound
+	}
+	const named = 2
+	if len(damage) > named {
+		damage = append(damage[:named:named], fmt.Sprintf("%d more", len(damage)-named))
+	}
+	if len(damage) > 0 {
+		out.Word = strings.Join(damage, ", ")
+	}
+	return out
+}
+
+func (w *writer) missing(part int32) bool {
+	p := w.d.Facts.Parts[part].Kind.Property("found")
+	if p == nil {
+		return false
+	}
+	o := w.d.Facts.Lookup(part, p)
+	return o != nil && o.Value.One() == slices.Index(rules.FoundChoices, "missing")
+}

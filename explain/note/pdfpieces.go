@@ -1,0 +1,241 @@
+package note
+
+import (
+	_ "embed"
+	"fmt"
+	"strings"
+
+	"golang.org/x/image/font/sfnt"
+
+	"whyworn/facts/source"
+)
+
+// DejaVu Sans 2.37, see fonts/LICENSE. The bytes are parsed only when a PDF is written.
+var (
+	//go:embed fonts/DejaVuSans.ttf
+	regularTTF []byte
+	//go:embed fonts/DejaVuSans-Bold.ttf
+	boldTTF []byte
+	//go:embed fonts/DejaVuSans-Oblique.ttf
+	obliqueTTF []byte
+)
+
+const family = "DejaVu"
+
+// faces knows which characters the fonts can show.
+type faces struct {
+	fonts []*sfnt.Font
+	buf   sfnt.Buffer
+	has   map[rune]bool
+}
+
+func (f *faces) load() error {
+	f.has = map[rune]bool{}
+	for _, ttf := range [][]byte{regularTTF, boldTTF, obliqueTTF} {
+		font, err := sfnt.Parse(ttf)
+		if err != nil {
+			return err
+		}
+		f.fonts = append(f.fonts, font)
+	}
+	return nil
+}
+
+// show makes text fit to be set: what cannot be seen, would turn the line round, or
+// is in none of the fonts is written out as its code point.
+func (f *faces) show(s string) string {
+	s = source.Escape(s)
+	var b strings.Builder
+	for _, r := range s {
+		if r < 0x7f || f.can(r) {
+			b.WriteRune(r)
+		} else {
+			fmt.Fprintf(&b, `\u{%x}`, r)
+		}
+	}
+	return b.String()
+}
+
+func (f *faces) can(r rune) bool {
+	has, known := f.has[r]
+	if !known {
+		has = r < 0xfffe // fpdf sets the basic plane only
+		for _, font := range f.fonts {
+			g, err := font.GlyphIndex(&f.buf, r)
+			has = has && err == nil && g != 0
+		}
+		f.has[r] = has
+	}
+	return has
+}
+
+// A colour of print.
+type colour [3]int
+
+var (
+	inkColour  = colour{20, 20, 20}
+	softColour = colour{90, 90, 90}
+	lineColour = colour{170, 170, 170}
+	warnColour = colour{150, 30, 20}
+	washColour = colour{250, 238, 236}
+)
+
+// piece is what is never broken over two pages.
+type piece struct {
+	h    float64
+	keep bool // with the next
+	gap  bool // nothing but room: left out at the head of a page
+	head *piece
+	draw func(y float64)
+}
+
+// placed is a piece on its page.
+type placed struct {
+	piece
+	y float64
+}
+
+// paginate puts pieces on pages. A run of pieces kept with the next one goes to a
+// new page together, unless it is taller than a page; a table that is broken gets
+// its head again.
+func paginate(pieces []piece) [][]placed {
+	var pages [][]placed
+	var page []placed
+	y := float64(marginTop)
+	put := func(p piece) {
+		page = append(page, placed{p, y})
+		y += p.h
+	}
+	turn := func() {
+		pages = append(pages, page)
+		page, y = nil, marginTop
+	}
+	for i := 0; i < len(pieces); i++ {
+		p := pieces[i]
+		if p.gap {
+			if len(page) > 0 {
+				put(p)
+			}
+			continue
+		}
+		need := run(pieces[i:])
+		if len(page) > 0 && i > 0 && pieces[i-1].keep {
+			need = p.h // the run was looked at where it began
+		}
+		if len(page) > 0 && y+need > bottom+0.01 {
+			turn()
+			if p.head != nil && i > 0 && pieces[i-1].head == p.head {
+				put(*p.head)
+			}
+		}
+		put(p)
+	}
+	if len(page) > 0 || len(pages) == 0 {
+		pages = append(pages, page)
+	}
+	return pages
+}
+
+// run is the height of the first piece with all that it is kept with, or of the
+// first alone where that is too much to keep.
+func run(pieces []piece) float64 {
+	h := 0.0
+	for _, p := range pieces {
+		h += p.h
+		if h > bodyH {
+			return pieces[0].h
+		}
+		if !p.keep && !p.gap {
+			break
+		}
+	}
+	return h
+}
+
+func (p *pdfPage) add(x piece) { p.pieces = append(p.pieces, x) }
+
+func (p *pdfPage) space(h float64) {
+	p.add(piece{h: h, gap: true, keep: true, draw: func(float64) {}})
+}
+
+// keepTogether keeps the pieces from on together, if they are not too tall.
+func (p *pdfPage) keepTogether(from int) {
+	h := 0.0
+	for _, x := range p.pieces[from:] {
+		h += x.h
+	}
+	if h <= keptWhole {
+		for i := from; i < len(p.pieces)-1; i++ {
+			p.pieces[i].keep = true
+		}
+	}
+}
+
+func style(bold bool) string {
+	if bold {
+		return "B"
+	}
+	return ""
+}
+
+// width is how wide text is set, in points.
+func (p *pdfPage) width(s, style string, size float64) float64 {
+	p.f.SetFont(family, style, size)
+	return float64(p.f.GetStringSymbolWidth(s)) * size / 1000
+}
+
+func (p *pdfPage) measure(size float64) func(word) float64 {
+	return func(w word) float64 { return p.width(w.text, style(w.bold), size) }
+}
+
+// text sets one line; what it says is made fit to be shown.
+func (p *pdfPage) text(x, y float64, s, style string, size float64, c colour) {
+	p.f.SetFont(family, style, size)
+	p.f.SetTextColor(c[0], c[1], c[2])
+	p.f.Text(x, y, p.faces.show(s))
+}
+
+func (p *pdfPage) rule(x0, y, x1, width float64, c colour) {
+	p.f.SetDrawColor(c[0], c[1], c[2])
+	p.f.SetLineWidth(width)
+	p.f.Line(x0, y, x1, y)
+}
+
+// led2 is words with a bold lead.
+func led2(lead, text string) [2]string { return [2]string{lead, text} }
+
+// wrapped breaks a text with its lead into lines.
+func (p *pdfPage) wrapped(t [2]string, width, size float64) [][]word {
+	in := append(words(p.faces.show(t[0]), true), words(p.faces.show(t[1]), false)...)
+	return wrapWords(in, width, p.width(" ", "", size), p.measure(size))
+}
+
+// setLine sets a line of words that are fit to be shown already.
+func (p *pdfPage) setLine(x, y, size float64, line []word, c colour) {
+	p.f.SetTextColor(c[0], c[1], c[2])
+	blank := p.width(" ", "", size)
+	for i := 0; i < len(line); { // words of one face in one go, so that text can be copied
+		j := i
+		for j < len(line) && line[j].bold == line[i].bold {
+			j++
+		}
+		s := plainLine(line[i:j])
+		wide := p.width(s, style(line[i].bold), size)
+		p.f.Text(x, y, s)
+		x += wide + blank
+		i = j
+	}
+}
+
+// lines adds a text as lines of its own.
+func (p *pdfPage) lines(x, width, size float64, t [2]string, c colour) {
+	from := len(p.pieces)
+	for _, l := range p.wrapped(t, width, size) {
+		p.add(piece{h: size * lead, draw: func(y float64) { p.setLine(x, y+size*1.02, size, l, c) }})
+	}
+	if n := len(p.pieces); n-from <= 6 {
+		p.keepTogether(from)
+	} else { // no line alone at either end
+		p.pieces[from].keep, p.pieces[n-2].keep = true, true
+	}
+}
