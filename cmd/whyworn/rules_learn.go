@@ -223,7 +223,7 @@ func read(in io.Reader, lines chan<- numbered) (last int, err error) {
 		if len(line) > 0 {
 			last = n
 		}
-		if line = bytes.TrimSpace(line); len(line) > 0 {
+		if line = bytes.TrimRight(line, " \t\r\n"); len(line) > 0 {
 			lines <- numbered{n, line}
 		}
 		if err == io.EOF {

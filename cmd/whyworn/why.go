@@ -184,7 +184,10 @@ func (a *app) next() *cobra.Command {
 			return err
 		},
 	}
-	cmd.Flags().IntVar(&most, "most", 12, "how many looks to list, 0 for all")
+	cmd.Flags().IntVar(&most, "most", nextMost, "how many looks to list, 0 for all")
 	a.inspectionFlags(cmd)
 	return cmd
 }
+
+// nextMost is how many looks next lists unless told.
+const nextMost = 12
