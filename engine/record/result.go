@@ -216,7 +216,7 @@ func (r *Result) Findings() []Finding {
 		for i := range col.N {
 			s := col.First + i
 			if r.State[s] != truth.Unknown || r.Flags[s]&(TouchedFlag|InConflictFlag) != 0 {
-				out = append(out, Finding{FactID{parts[i], col.Prop}, r.at(s)})
+				out = append(out, Finding{FactID{Part: parts[i], Prop: col.Prop}, r.at(s)})
 			}
 		}
 	}
@@ -233,7 +233,7 @@ func (r *Result) True() []Finding {
 func (r *Result) Computed() []Computed {
 	out := slices.Clone(r.Numbers)
 	slices.SortFunc(out, func(a, b Computed) int {
-		return FactID{a.Part, a.Prop}.Compare(FactID{b.Part, b.Prop})
+		return FactID{Part: a.Part, Prop: a.Prop}.Compare(FactID{Part: b.Part, Prop: b.Prop})
 	})
 	return out
 }
