@@ -155,7 +155,12 @@ func (v *env) point(e *condition.Expr) (float64, bool) {
 		case condition.Mul:
 			return x * y, true
 		}
-		return x / y, y != 0
+		// A divisor that a move carries to zero or past it leaves the domain.
+		way := s.way
+		s.way = 0
+		still, _ := v.point(e.Args[1])
+		s.way = way
+		return x / y, !(y*still <= 0)
 	case condition.Count:
 		n, ok := v.count(e)
 		return n.Lo, ok
