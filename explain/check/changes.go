@@ -1,0 +1,3 @@
+package check
+
+func (k *Checker) changes() {}

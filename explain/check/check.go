@@ -1,0 +1,202 @@
+// Package check is the verifier of explanations. It takes an explanation as it
+// is published, as JSON, and replays it from the observations and the text of
+// the pack: start with [Verify], or with [New] for many of one inspection.
+//
+// It shares no code with what it verifies. It works out for itself, slowly and
+// plainly, what holds of the inspection (world.go, logic.go, number.go, weigh.go), and
+// then holds the explanation to it: every fact, value, condition, weight, sum and
+// text told must be so, nothing that bears on a step may be left out unsaid, and
+// every step must rest on steps that come before it (replay.go).
+package check
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"slices"
+
+	"whyworn/rules"
+)
+
+// Fault is one thing in an explanation that is not so.
+type Fault struct {
+	Step  int    // the step, counted from 1; 0 = of the explanation as a whole
+	Where string // the field, as in steps[2].ways[0].if[1].state
+	What  string
+}
+
+func (f Fault) String() string {
+	if f.Where == "" {
+		return f.What
+	}
+	return f.Where + ": " + f.What
+}
+
+// Verify replays an explanation, JSON as published, of an inspection fitted to a
+// pack. No fault means that all of it follows.
+func Verify(explanation []byte, pack *rules.Pack, f *rules.Facts) []Fault {
+	return New(pack, f).Verify(explanation)
+}
+
+// Checker verifies explanations of one inspection. It is not safe for
+// concurrent use.
+type Checker struct {
+	w      *world
+	x      *explanation
+	faults []Fault
+	step   int // being replayed, counted from 1
+}
+
+// New works out what holds of an inspection.
+func New(pack *rules.Pack, f *rules.Facts) *Checker {
+	return &Checker{w: newWorld(pack, f)}
+}
+
+// mostFaults is how many faults of one explanation are told.
+const mostFaults = 50
+
+// Verify replays one explanation.
+func (k *Checker) Verify(data []byte) []Fault {
+	k.faults, k.step = nil, 0
+	x, err := decode(data)
+	if err != nil {
+		return []Fault{{What: err.Error()}}
+	}
+	k.x = x
+	k.whole()
+	for i := range x.Steps {
+		k.step = i + 1
+		k.replay(&x.Steps[i])
+	}
+	return k.faults
+}
+
+func (k *Checker) fault(where, format string, args ...any) {
+	if len(k.faults) < mostFaults {
+		k.faults = append(k.faults, Fault{k.step, where, fmt.Sprintf(format, args...)})
+	}
+}
+
+// whole checks what is told of pack and inspection, and that the steps are those
+// asked for and what they rest on.
+func (k *Checker) whole() {
+	x, w := k.x, k.w
+	k.same("pack.id", x.Pack.ID, w.pack.ID)
+	k.same("pack.version", x.Pack.Version, w.pack.Version)
+	k.same("pack.digest", x.Pack.Digest, w.pack.Digest)
+	k.same("inspection.digest", x.Inspection.Digest, w.f.Digest)
+	if w.f.Machine != nil {
+		k.same("inspection.machine", x.Inspection.Machine, w.f.Machine.Name)
+	}
+	if w.f.Inspection != nil {
+		k.same("inspection.number", x.Inspection.Number, w.f.Inspection.Number)
+	}
+	k.same("k", x.K, w.f.K)
+	if x.Question != "why" && x.Question != "whynot" {
+		k.fault("question", "%q is no question", x.Question)
+	}
+	if len(x.Asked) == 0 && len(x.Steps) > 0 {
+		k.fault("asked", "nothing is asked")
+	}
+	reached := make([]bool, len(x.Steps)+1)
+	var reach func(n int)
+	reach = func(n int) {
+		if n < 1 || n > len(x.Steps) || reached[n] {
+			return
+		}
+		reached[n] = true
+		for i := range x.Steps[n-1].Ways {
+			for _, c := range x.Steps[n-1].Ways[i].conditions() {
+				for _, r := range c.Reads {
+					reach(r.Step)
+				}
+			}
+		}
+	}
+	for i, n := range x.Asked {
+		if n != i+1 || n > len(x.Steps) {
+			k.fault("asked", "steps asked for are the first, each once; this is %d", n)
+		}
+		reach(n)
+	}
+	told := map[string]int{}
+	for i := range x.Steps {
+		s := &x.Steps[i]
+		if !reached[i+1] {
+			k.fault(fmt.Sprintf("steps[%d]", i), "nothing that is asked rests on it")
+		}
+		id := s.Fact
+		if s.Sort == "remedy" && len(s.Ways) > 0 {
+			id += fmt.Sprint(s.Ways[0].Bound)
+		}
+		if told[id] > 0 {
+			k.fault(fmt.Sprintf("steps[%d].fact", i), "%s is told twice, first in steps[%d]", id, told[id]-1)
+		}
+		told[id] = i + 1
+	}
+	if x.Changes != nil && x.Question != "whynot" {
+		k.fault("changes", "only whynot tells what would change the answer")
+	}
+	k.changes()
+}
+
+// conditions lists all conditions of a way.
+func (w *way) conditions() (out []*cond) {
+	for i := range w.If {
+		out = append(out, &w.If[i])
+	}
+	for i := range w.Unless {
+		out = append(out, &w.Unless[i])
+	}
+	for _, c := range []*cond{w.Sets, w.Sign} {
+		if c != nil {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// same compares what is told with what is so, field by field; fields named in
+// but are not compared.
+func (k *Checker) same(where string, told, so any, but ...string) {
+	k.compare(where, reflect.ValueOf(told), reflect.ValueOf(so), but)
+}
+
+func (k *Checker) compare(where string, told, so reflect.Value, but []string) {
+	switch told.Kind() {
+	case reflect.Pointer:
+		if told.IsNil() != so.IsNil() {
+			k.fault(where, "%s", map[bool]string{true: "is left out", false: "is told, and there is none"}[told.IsNil()])
+		} else if !told.IsNil() {
+			k.compare(where, told.Elem(), so.Elem(), but)
+		}
+	case reflect.Struct:
+		for i := range told.NumField() {
+			if name := told.Type().Field(i).Tag.Get("json"); !slices.Contains(but, name) {
+				k.compare(where+"."+name, told.Field(i), so.Field(i), but)
+			}
+		}
+	case reflect.Slice:
+		if told.Len() != so.Len() {
+			k.fault(where, "%d are told, there are %d", told.Len(), so.Len())
+			return
+		}
+		for i := range told.Len() {
+			k.compare(fmt.Sprintf("%s[%d]", where, i), told.Index(i), so.Index(i), but)
+		}
+	case reflect.Float64:
+		if x, y := told.Float(), so.Float(); !near(x, y) {
+			k.fault(where, "%v is told, it is %v", x, y)
+		}
+	default:
+		if told.Interface() != so.Interface() {
+			k.fault(where, "%q is told, it is %q", fmt.Sprint(told), fmt.Sprint(so))
+		}
+	}
+}
+
+// near tells whether two numbers are the same but for rounding: the order in
+// which an uncertainty is summed is nobody's promise.
+func near(x, y float64) bool {
+	return x == y || math.Abs(x-y) <= 1e-9*max(math.Abs(x), math.Abs(y))
+}

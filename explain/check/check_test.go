@@ -1,0 +1,43 @@
+package check_test
+
+import (
+	"testing"
+
+	"whyworn/explain"
+	"whyworn/explain/check"
+	"whyworn/facts/written"
+	"whyworn/rules"
+)
+
+type node = written.Node
+
+// Every explanation of the demo and of the further inspections of its station
+// follows from observations and pack.
+func TestStationVerifies(t *testing.T) {
+	pack, p := shipped(t)
+	for _, name := range inspections(t) {
+		explained(t, pack, run(p, station(t, pack, name)), name)
+	}
+}
+
+// So do those of all trials of the shipped pack.
+func TestTrialsVerify(t *testing.T) {
+	pack, p := shipped(t)
+	trials(t, pack, func(id string, f *rules.Facts) { explained(t, pack, run(p, f), id) })
+}
+
+// explained verifies why and whynot of all that a case concludes.
+func explained(t *testing.T, pack *rules.Pack, c *explain.Case, name string) {
+	t.Helper()
+	k := check.New(pack, c.Facts)
+	for _, a := range asked(c) {
+		if !verifies(t, k, name, c.WhyAsked(a)) || !verifies(t, k, name, c.WhyNotAsked(quiet(a))) {
+			return
+		}
+	}
+	for _, m := range pack.Remedies {
+		if x, ok := c.WhyRemedy(m.ID); ok && !verifies(t, k, name, x) {
+			return
+		}
+	}
+}
