@@ -169,7 +169,7 @@ func (b *builder) fact(id record.FactID) Step {
 		b.number(id, &s)
 	case vocab.Verdict:
 		s.Sort, s.Level = SortVerdict, p.Level.String()
-		s.Answer = b.PartName(id.Part) + ": " + p.Level.String() + ", " + stateWords(f.State)
+		s.Answer = stateWords(f.State)
 	case vocab.Damage, vocab.Cause:
 		s.Sort = SortDamage
 		if p.Role == vocab.Cause {

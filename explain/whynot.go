@@ -61,7 +61,7 @@ type Would struct {
 const (
 	mostCandidates = 40
 	mostAtOnce     = 3
-	mostTried      = 4000
+	mostTried      = 2000
 	mostSets       = 8
 )
 

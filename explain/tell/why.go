@@ -160,7 +160,7 @@ func conditionRow(p *Page, label, text string, c *explain.Cond) {
 	switch {
 	case len(reads) == 1 && len(lines) == 1:
 		lines[0] += told(reads[0])
-	case len(reads) == 1 && c.AndMore == 0 && len(lines) == 0:
+	case len(reads) == 1 && c.AndMore == 0 && len(lines) == 0 && names(text, reads[0]):
 		if strings.Contains(text, reads[0].Name) && reads[0].From == explain.FromConcluded {
 			text += told(reads[0])
 		} else if strings.HasSuffix(text, " "+reads[0].Value) ||
@@ -179,6 +179,13 @@ func conditionRow(p *Page, label, text string, c *explain.Cond) {
 	if c.AndMore > 0 {
 		more(p, fmt.Sprintf("and %d more like it", c.AndMore))
 	}
+}
+
+// names tells whether a text names the part that a value is of; of a list it
+// names the list alone.
+func names(text string, r *explain.Read) bool {
+	part, _, _ := strings.Cut(r.Name, ": ")
+	return strings.Contains(text, part)
 }
 
 // deciding lists the values that decide a condition; limits are named by the
