@@ -1,0 +1,69 @@
+package explain
+
+import (
+	"slices"
+
+	"whyworn/engine/record"
+	"whyworn/facts/truth"
+	"whyworn/rules/vocab"
+)
+
+// verdicts notes the questions that a part's verdict waits for; a part nobody
+// has looked at at all waits for nothing in particular.
+func (a *asker) verdicts() {
+	touched := map[int32]bool{}
+	for i := range a.Facts.Observations {
+		touched[a.Facts.Observations[i].Part] = true
+	}
+	pr := a.prober(false)
+	wait := func(ask record.FactID, part int32, finer float64) {
+		if !pr.askableNow(ask.Part, ask.Prop) {
+			return
+		}
+		l := a.look(ask)
+		if !slices.Contains(l.Verdict, part) {
+			l.Verdict = append(l.Verdict, part)
+		}
+		if finer > 0 && (l.Finer == 0 || finer < l.Finer) {
+			l.Finer = finer
+		}
+	}
+	for _, v := range a.Result.Verdicts {
+		if v.Level != vocab.InspectFurther || !touched[v.Part] {
+			continue
+		}
+		for _, id := range v.Missing {
+			wait(record.FactID{Part: id.Part, Prop: asked(id.Prop)}, v.Part, 0)
+		}
+		for _, finer := range a.finer(v.Part) {
+			for _, ask := range finer.asks {
+				wait(ask, v.Part, finer.finer)
+			}
+		}
+	}
+}
+
+// finer lists the numbers that a part's verdict waits for though they are
+// known: they would have to be measured again, with less uncertainty.
+func (a *asker) finer(part int32) []*pivot {
+	var ways []*record.Way
+	for _, l := range []vocab.Level{vocab.Replace, vocab.Rework, vocab.InspectFurther} {
+		p := a.Facts.Parts[part].Kind.Property(vocab.VerdictID(l))
+		if p == nil {
+			continue
+		}
+		list := a.Ways(record.FactID{Part: part, Prop: p})
+		for i := range list {
+			if list[i].State == truth.Unknown {
+				ways = append(ways, &list[i])
+			}
+		}
+	}
+	var out []*pivot
+	for _, v := range a.prober(false).behind(ways...) {
+		if v.finer > 0 {
+			out = append(out, v)
+		}
+	}
+	return out
+}
