@@ -428,7 +428,7 @@ func (r *reference) judge() {
 				case truth.True:
 					level = max(level, p.Level)
 				case truth.Unknown:
-					open = true
+					open = open || p.Level > vocab.InspectFurther
 				}
 			}
 			switch {

@@ -13,9 +13,9 @@ import (
 var graver = [...]vocab.Level{vocab.Replace, vocab.Rework, vocab.InspectFurther}
 
 // findVerdicts gives each part of a kind that has verdict rules the gravest
-// verdict that fires. Refit needs every rule known not to fire; while any is
-// open and none fires it is inspect further, and what would have to be known
-// is named.
+// verdict that fires. Refit needs every rule for rework and replace known not
+// to fire; while any is open and none fires it is inspect further, and what
+// would have to be known is named.
 func (s *Session) findVerdicts(r *record.Result) {
 	for _, k := range s.p.verdicts {
 		kind := s.p.pack.Vocabulary.Kinds[k]
@@ -36,7 +36,7 @@ func (s *Session) findVerdicts(r *record.Result) {
 					v.Level = l
 					break
 				}
-				if t == truth.Unknown {
+				if t == truth.Unknown && l > vocab.InspectFurther {
 					open = true
 					v.Open = append(v.Open, l)
 				}

@@ -17,8 +17,8 @@ type verdict struct {
 }
 
 // verdictOf gives the gravest level that holds: replace before rework before
-// inspect further. Refit needs all of them known not to hold; false if no rule
-// judges parts of its kind.
+// inspect further. Refit needs those for replace and rework known not to hold;
+// false if no rule judges parts of its kind.
 func (w *world) verdictOf(part int32) (v verdict, ok bool) {
 	kind := w.f.Parts[part].Kind
 	v.level = vocab.Refit
@@ -34,7 +34,7 @@ func (w *world) verdictOf(part int32) (v verdict, ok bool) {
 			v.level = l
 			break
 		}
-		if w.state[f] == truth.Unknown {
+		if w.state[f] == truth.Unknown && l > vocab.InspectFurther {
 			open = append(open, f)
 		}
 	}
