@@ -93,7 +93,7 @@ Begin with: whyworn demo`,
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SuggestionsMinimumDistance = 2
 	for _, add := range []func() *cobra.Command{
-		a.demo, a.diagnose, a.why, a.whynot, a.whatif, a.next, a.rules, a.handbook, a.batch,
+		a.demo, a.diagnose, a.why, a.whynot, a.whatif, a.next, a.note, a.rules, a.handbook, a.batch,
 	} {
 		root.AddCommand(add())
 	}

@@ -83,7 +83,6 @@ func (w *writer) about() {
 			out = append(out, Item{name, text})
 		}
 	}
-	line("Machine", joined(", ", m.Name, in.Number))
 	line("Owner", in.Owner)
 	when := dateWords(in.Date.Text)
 	if in.Hours != nil {
@@ -225,16 +224,14 @@ func (w *writer) signing(photoDigest string) {
 	w.add(Signing{"Name", "Date", "Signature", "Owner", "Date", "Signature"})
 	w.head("What this note was made from")
 	d := w.d
-	out := Details{
-		{"Knowledge", joined(", ", d.Pack.Title, d.Pack.ID+" "+d.Pack.Version)},
-		{"SHA-256 of it", d.Pack.Digest},
-	}
+	w.para("", "Knowledge: "+joined(", ", d.Pack.Title, d.Pack.ID+" "+d.Pack.Version)+". The SHA-256 of each source:")
+	out := Details{{"Knowledge", d.Pack.Digest}}
 	if f := d.Facts.Machine.File; f != nil {
-		out = append(out, Item{"SHA-256 of the machine file", hexDigest(f.Data)})
+		out = append(out, Item{"Machine", hexDigest(f.Data)})
 	}
-	out = append(out, Item{"SHA-256 of the inspection", d.Facts.Digest})
+	out = append(out, Item{"Inspection", d.Facts.Digest})
 	if len(w.photos) > 0 {
-		out = append(out, Item{"SHA-256 of the photographs", photoDigest})
+		out = append(out, Item{"Photographs", photoDigest})
 	}
 	w.add(out)
 	w.small("Made by whyworn. The same files give the same note again, byte for byte.")

@@ -1,6 +1,7 @@
 package note
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -32,13 +33,15 @@ func (w *writer) drawn(p *draw.Picture, err error) {
 	}
 }
 
-// limitRows is how many readings one drawing holds; tables hold them all.
-const limitRows = 24
+// limitRows is how many readings the drawing holds; the table holds them all.
+const limitRows = 10
 
+// limitBars draws what is not inside its limits, and of the rest what has an
+// uncertainty to show.
 func (w *writer) limitBars(all []against) {
 	b := draw.LimitBars{Title: "Readings against limits"}
 	for _, a := range all {
-		if !a.value.Number.IsValue() || len(b.Rows) == limitRows {
+		if !a.value.Number.IsValue() || len(b.Rows) == limitRows || a.result == draw.Inside && a.value.Number.U() == 0 {
 			continue
 		}
 		unit := a.prop.Unit
@@ -63,50 +66,39 @@ func (w *writer) limitBars(all []against) {
 }
 
 // mapBoxes is how many boxes a map of causes holds before signs are left out.
-const mapBoxes = 28
+const mapBoxes = 14
 
-// causeMap draws what led to what, findings of one property in one box.
+// causeMap draws what led to what. Findings that led to nothing further and came of
+// the same causes share a box.
 func (w *writer) causeMap() {
 	d := w.d
 	m := draw.CauseMap{Title: "What led to what"}
 	box := map[record.FactID]string{}
-	type boxOf struct {
-		id   string
-		sure []string
-	}
-	node := map[string]int{}
+	var order []string
+	held := map[string][]explain.Told{}
 	linked := false
-	parts := map[string][]int32{}
-	props := map[string]*vocab.Property{}
-	chances := map[string][]string{}
 	for i := range d.Story.Chains {
 		k := &d.Story.Chains[i]
 		linked = linked || len(k.Links) > 0
 		for _, f := range k.Findings {
 			id := fmt.Sprintf("%d/%d/%s.%s", i, f.Role, f.Prop.Kind.ID, f.Prop.ID)
 			if f.Role == explain.Apart {
-				id = "apart/" + f.Prop.Kind.ID + "." + f.Prop.ID
+				id = "apart"
+			} else if from, leaf := w.leaf(k, f.FactID); leaf && f.Role == explain.KnockOn {
+				id = fmt.Sprintf("%d/%s", i, from)
 			}
 			box[f.FactID] = id
-			if _, ok := node[id]; !ok {
-				node[id] = len(m.Nodes)
-				m.Nodes = append(m.Nodes, draw.CauseNode{ID: id, Role: mapRole(f.Role)})
-				props[id] = f.Prop
+			if held[id] == nil {
+				order = append(order, id)
 			}
-			parts[id] = append(parts[id], f.Part)
-			if s := sure(f.Fact); !slices.Contains(chances[id], s) {
-				chances[id] = append(chances[id], s)
-			}
+			held[id] = append(held[id], f)
 		}
 	}
 	if !linked {
 		return
 	}
-	for id, n := range node {
-		m.Nodes[n].Text = w.some(parts[id], 4) + ": " + props[id].Name
-		if len(chances[id]) == 1 {
-			m.Nodes[n].Sure = chances[id][0]
-		}
+	for _, id := range order {
+		m.Nodes = append(m.Nodes, w.mapNode(id, held[id]))
 	}
 	edges := map[[2]string]bool{}
 	for i := range d.Story.Chains {
@@ -121,6 +113,36 @@ func (w *writer) causeMap() {
 	}
 	w.mapSigns(&m, box)
 	w.drawn(m.Draw())
+}
+
+// leaf tells whether a finding led to nothing further, and what it came of.
+func (w *writer) leaf(k *explain.Chain, id record.FactID) (from string, leaf bool) {
+	for _, l := range k.Links {
+		switch id {
+		case l.From:
+			return "", false
+		case l.To:
+			from += w.d.FactID(l.From) + " "
+		}
+	}
+	return from, true
+}
+
+func (w *writer) mapNode(id string, held []explain.Told) draw.CauseNode {
+	var ids []record.FactID
+	var chances []string
+	for _, f := range held {
+		ids = append(ids, f.FactID)
+		if s := sure(f.Fact); !slices.Contains(chances, s) {
+			chances = append(chances, s)
+		}
+	}
+	const most = 8
+	n := draw.CauseNode{ID: id, Text: w.grouped(ids, most), Role: mapRole(held[0].Role)}
+	if len(chances) == 1 && chances[0] != settled {
+		n.Sure = chances[0]
+	}
+	return n
 }
 
 func mapRole(r explain.Role) draw.Role {
@@ -216,8 +238,7 @@ func (w *writer) section() {
 			continue
 		}
 		s := draw.Section{Unit: a.prop.Unit.Symbol, Title: sentence(w.partOf(shaft)) + " in " + w.partOf(bore) + ", cut across"}
-		s.Shaft, s.Worn = w.round(shaft, s.Worn, false)
-		s.Bore, s.Worn = w.round(bore, s.Worn, true)
+		s.Shaft, s.Bore = w.round(shaft, false), w.round(bore, true)
 		if len(s.Shaft.Readings) == 0 || len(s.Bore.Readings) == 0 {
 			continue
 		}
@@ -234,24 +255,17 @@ func (w *writer) partOf(m *rules.Measured) string {
 	return w.d.PartName(w.d.Facts.Observations[m.Observation].Part)
 }
 
-// sizesBehind finds the sizes that a number was worked out of: one outside and
-// one inside.
+// sizesBehind finds the two sizes that a number was worked out of: what is larger
+// goes round the other.
 func (w *writer) sizesBehind(id record.FactID) (shaft, bore *rules.Measured) {
+	var found []*rules.Measured
 	var walk func(n *record.Seen)
 	walk = func(n *record.Seen) {
 		for _, r := range n.Reads {
-			if r.Prop.Role != vocab.Derived || r.Prop.Of == nil {
-				continue
-			}
 			for i := range w.d.Facts.Sizes {
 				m := &w.d.Facts.Sizes[i]
-				if o := &w.d.Facts.Observations[m.Observation]; o.Part != r.Part || o.Prop != r.Prop.Of {
-					continue
-				}
-				if r.Prop.Of.Inside {
-					bore = m
-				} else {
-					shaft = m
+				if o := &w.d.Facts.Observations[m.Observation]; o.Part == r.Part && o.Prop == r.Prop.Of && !slices.Contains(found, m) {
+					found = append(found, m)
 				}
 			}
 		}
@@ -266,17 +280,21 @@ func (w *writer) sizesBehind(id record.FactID) (shaft, bore *rules.Measured) {
 			}
 		}
 	}
-	return shaft, bore
+	if len(found) != 2 {
+		return nil, nil
+	}
+	slices.SortFunc(found, func(a, b *rules.Measured) int { return cmp.Compare(a.Size.Mean.Lo, b.Size.Mean.Lo) })
+	return found[0], found[1]
 }
 
 // round is the row of readings that lies farthest out: of a shaft the one with
 // its smallest diameter, of a bore the one with its largest.
-func (w *writer) round(m *rules.Measured, worn []draw.WornSide, inside bool) (draw.Round, []draw.WornSide) {
+func (w *writer) round(m *rules.Measured, inside bool) draw.Round {
 	o := &w.d.Facts.Observations[m.Observation]
 	unit, angles := o.Prop.Unit, m.Readings.Layout.Angles
 	r := draw.Round{Name: w.d.PartName(o.Part)}
 	if len(angles) != m.Size.Cols || len(m.Size.Readings) != m.Size.Rows*m.Size.Cols {
-		return r, worn
+		return r
 	}
 	row, farthest := 0, math.Inf(1)
 	for i, n := range m.Size.Readings {
@@ -292,7 +310,7 @@ func (w *writer) round(m *rules.Measured, worn []draw.WornSide, inside bool) (dr
 		v := vocab.Value{Looked: vocab.Told, Number: n}
 		r.Readings = append(r.Readings, draw.Across{Angle: angles[i], Value: unit.FromBase(n.Lo), Text: w.d.PropertyValue(o.Prop, &v)})
 	}
-	return r, worn
+	return r
 }
 
 // assemblies draws where along the machine the trouble sits.

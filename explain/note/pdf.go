@@ -9,8 +9,7 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 )
 
-// Lengths of a page, in points. The width is that of A4 and the height that of
-// Letter, less its margins: what is printed fits on both without being shrunk.
+// Lengths of a page, in points: A4.
 const (
 	pageW, pageH   = 595.28, 841.89
 	marginX        = 50.0
@@ -108,9 +107,9 @@ func (p *pdfPage) furniture(c *Content, n, of int) {
 	number := fmt.Sprintf("page %d of %d", n, of)
 	p.text(pageW-marginX-p.width(number, "", size), marginTop-26, number, "", size, softColour)
 	room := bodyW - p.width(number, "", size) - 20
-	left := joined(", ", c.Machine, c.Date)
+	left := joined(", ", c.Machine, dateWords(c.Date))
 	if n == 1 {
-		left = joined(", ", c.Author, c.Date)
+		left = joined(", ", c.Author, dateWords(c.Date))
 	}
 	line := wrapWords(words(p.faces.show(left), false), room, p.width(" ", "", size), p.measure(size))
 	p.text(marginX, marginTop-26, plainLine(line[0]), "", size, softColour)

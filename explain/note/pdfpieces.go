@@ -95,40 +95,34 @@ type placed struct {
 	y float64
 }
 
-// paginate puts pieces on pages. A run of pieces kept with the next one goes to a
-// new page together, unless it is taller than a page; a table that is broken gets
-// its head again.
+// paginate puts pieces on pages. Pieces kept with the next one go to a new page
+// together, unless they are taller than a page; a table that is broken gets its
+// head again.
 func paginate(pieces []piece) [][]placed {
 	var pages [][]placed
 	var page []placed
 	y := float64(marginTop)
-	put := func(p piece) {
-		page = append(page, placed{p, y})
-		y += p.h
-	}
-	turn := func() {
-		pages = append(pages, page)
-		page, y = nil, marginTop
-	}
-	for i := 0; i < len(pieces); i++ {
-		p := pieces[i]
-		if p.gap {
-			if len(page) > 0 {
-				put(p)
+	for i := 0; i < len(pieces); {
+		end, h := together(pieces[i:])
+		if h > bodyH { // too much to keep: piece by piece
+			end, h = 1, pieces[i].h
+		}
+		if len(page) > 0 && y+h > bottom+0.01 {
+			pages = append(pages, page)
+			page, y = nil, marginTop
+		}
+		for k, p := range pieces[i : i+end] {
+			if p.gap && len(page) == 0 {
+				continue
 			}
-			continue
-		}
-		need := run(pieces[i:])
-		if len(page) > 0 && i > 0 && pieces[i-1].keep {
-			need = p.h // the run was looked at where it began
-		}
-		if len(page) > 0 && y+need > bottom+0.01 {
-			turn()
-			if p.head != nil && i > 0 && pieces[i-1].head == p.head {
-				put(*p.head)
+			if n := i + k; len(page) == 0 && p.head != nil && n > 0 && pieces[n-1].head == p.head {
+				page = append(page, placed{*p.head, y})
+				y += p.head.h
 			}
+			page = append(page, placed{p, y})
+			y += p.h
 		}
-		put(p)
+		i += end
 	}
 	if len(page) > 0 || len(pages) == 0 {
 		pages = append(pages, page)
@@ -136,26 +130,24 @@ func paginate(pieces []piece) [][]placed {
 	return pages
 }
 
-// run is the height of the first piece with all that it is kept with, or of the
-// first alone where that is too much to keep.
-func run(pieces []piece) float64 {
-	h := 0.0
+// together is how many of the first pieces belong on one page, and how high they
+// are: room before, then all up to one that is not kept with the next. Room at the
+// head of a page falls away, so a page that begins with it has some to spare.
+func together(pieces []piece) (n int, h float64) {
 	for _, p := range pieces {
+		n++
 		h += p.h
-		if h > bodyH {
-			return pieces[0].h
-		}
-		if !p.keep && !p.gap {
+		if !p.gap && !p.keep {
 			break
 		}
 	}
-	return h
+	return n, h
 }
 
 func (p *pdfPage) add(x piece) { p.pieces = append(p.pieces, x) }
 
 func (p *pdfPage) space(h float64) {
-	p.add(piece{h: h, gap: true, keep: true, draw: func(float64) {}})
+	p.add(piece{h: h, gap: true, draw: func(float64) {}})
 }
 
 // keepTogether keeps the pieces from on together, if they are not too tall.

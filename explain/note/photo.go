@@ -100,12 +100,8 @@ func (a *album) take(name string, at source.Span) Photograph {
 var errTooLarge = errors.New("too large")
 
 func (a *album) read(name string) ([]byte, error) {
-	f, err := a.folder.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	info, err := f.Stat()
+	// Looked at before it is opened: opening a pipe would wait for a writer.
+	info, err := fs.Stat(a.folder, name)
 	switch {
 	case err != nil:
 		return nil, err
@@ -114,6 +110,11 @@ func (a *album) read(name string) ([]byte, error) {
 	case info.Size() > maxPhotoBytes:
 		return nil, errTooLarge
 	}
+	f, err := a.folder.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
 	raw, err := io.ReadAll(io.LimitReader(f, maxPhotoBytes+1))
 	if err == nil && len(raw) > maxPhotoBytes {
 		err = errTooLarge

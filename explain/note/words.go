@@ -153,10 +153,13 @@ func cause(id record.FactID) int {
 	return 0
 }
 
+// settled is said of what follows directly from what was seen, measured or told.
+const settled = "settled"
+
 // sure says how sure a finding is.
 func sure(f record.Fact) string {
 	if f.Certain {
-		return "settled"
+		return settled
 	}
 	return explain.HowSure(f)
 }
@@ -234,9 +237,9 @@ func (w *writer) reach(r explain.Reach) string {
 func percent(p float64) string {
 	switch {
 	case p > 0.999:
-		return "over 99.9 %"
+		return "> 99.9 %"
 	case p < 0.001:
-		return "under 0.1 %"
+		return "< 0.1 %"
 	case p > 0.99 || p < 0.01:
 		return fmt.Sprintf("%.1f %%", 100*p)
 	}
