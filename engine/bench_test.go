@@ -5,6 +5,7 @@ import (
 	"math/bits"
 	"slices"
 	"testing"
+	"time"
 
 	"whyworn/engine"
 	"whyworn/engine/record"
@@ -111,14 +112,17 @@ func BenchmarkW1(b *testing.B) {
 			s.Run()
 			checkCount(b, s, want)
 			b.ReportAllocs()
+			begin := processorTime()
 			for b.Loop() {
 				s.Reset(f)
 				s.Run()
 			}
+			reportProcessor(b, begin)
 		})
 		b.Run(fmt.Sprintf("floor/%d", n), func(b *testing.B) { // a plain loop
 			fired := make([]int32, 0, n)
 			b.ReportAllocs()
+			begin := processorTime()
 			for b.Loop() {
 				fired = fired[:0]
 				for i := range lower {
@@ -127,6 +131,7 @@ func BenchmarkW1(b *testing.B) {
 					}
 				}
 			}
+			reportProcessor(b, begin)
 			if len(fired) != want {
 				b.Fatal(len(fired), want)
 			}
@@ -135,9 +140,11 @@ func BenchmarkW1(b *testing.B) {
 			m := newBitmap(lower)
 			out := make([]uint64, m.words)
 			b.ReportAllocs()
+			begin := processorTime()
 			for b.Loop() {
 				m.eval(&c, out)
 			}
+			reportProcessor(b, begin)
 			if ones(out) != want {
 				b.Fatal(ones(out), want)
 			}
@@ -195,6 +202,7 @@ func BenchmarkW2(b *testing.B) {
 		s := p.Bind(fs[0])
 		n := 0
 		b.ReportAllocs()
+		begin := processorTime()
 		for b.Loop() {
 			n = 0
 			for _, f := range fs {
@@ -203,6 +211,7 @@ func BenchmarkW2(b *testing.B) {
 				n += s.True()
 			}
 		}
+		reportProcessor(b, begin)
 		if n != want {
 			b.Fatal(n, want)
 		}
@@ -213,6 +222,7 @@ func BenchmarkW2(b *testing.B) {
 		var out record.Result
 		n := 0
 		b.ReportAllocs()
+		begin := processorTime()
 		for b.Loop() {
 			n = 0
 			for _, f := range fs {
@@ -226,6 +236,7 @@ func BenchmarkW2(b *testing.B) {
 				}
 			}
 		}
+		reportProcessor(b, begin)
 		if n != want {
 			b.Fatal(n, want)
 		}
@@ -234,6 +245,7 @@ func BenchmarkW2(b *testing.B) {
 	b.Run("both/1000", func(b *testing.B) { // on two goroutines
 		sessions := [2]*engine.Session{p.Bind(fs[0]), p.Bind(fs[0])}
 		b.ReportAllocs()
+		begin := processorTime()
 		for b.Loop() {
 			done := make(chan int, 2)
 			for k, s := range sessions {
@@ -251,13 +263,16 @@ func BenchmarkW2(b *testing.B) {
 				b.Fatal(n, want)
 			}
 		}
+		reportProcessor(b, begin)
 		perCase(b, cases)
 	})
 	b.Run("floor/1000", func(b *testing.B) {
 		b.ReportAllocs()
+		begin := processorTime()
 		for b.Loop() {
 			floor()
 		}
+		reportProcessor(b, begin)
 		perCase(b, cases)
 	})
 }
@@ -300,18 +315,24 @@ func BenchmarkW3(b *testing.B) {
 			s.Run()
 			checkCount(b, s, want)
 			b.ReportAllocs()
+			var used time.Duration
 			for b.Loop() {
 				b.StopTimer()
 				s.Reset(f)
 				b.StartTimer()
+				begin := processorTime()
 				s.Run()
+				used += processorTime() - begin
 			}
+			reportProcessor(b, processorTime()-used)
 		})
 		b.Run(fmt.Sprintf("floor/%d", n), func(b *testing.B) {
 			b.ReportAllocs()
+			begin := processorTime()
 			for b.Loop() {
 				spreadFloor(adj, wet, queue)
 			}
+			reportProcessor(b, begin)
 		})
 	}
 }
@@ -355,18 +376,24 @@ func BenchmarkW4(b *testing.B) {
 			s.Run()
 			checkCount(b, s, want)
 			b.ReportAllocs()
+			var used time.Duration
 			for b.Loop() {
 				b.StopTimer()
 				s.Reset(f)
 				b.StartTimer()
+				begin := processorTime()
 				s.Run()
+				used += processorTime() - begin
 			}
+			reportProcessor(b, processorTime()-used)
 		})
 		b.Run(fmt.Sprintf("floor/%d", n), func(b *testing.B) {
 			b.ReportAllocs()
+			begin := processorTime()
 			for b.Loop() {
 				joinFloor(seats, arms, loose, carries)
 			}
+			reportProcessor(b, begin)
 		})
 	}
 }
@@ -417,10 +444,12 @@ func BenchmarkW5(b *testing.B) {
 			}
 			step := allProps
 			b.ReportAllocs()
+			begin := processorTime()
 			for b.Loop() {
 				change(step)
 				step++
 			}
+			reportProcessor(b, begin)
 		})
 		b.Run(fmt.Sprintf("floor/%d", n), func(b *testing.B) {
 			byProp := make([][]int32, allProps)
@@ -435,6 +464,7 @@ func BenchmarkW5(b *testing.B) {
 			}
 			flips, step := 0, 0
 			b.ReportAllocs()
+			begin := processorTime()
 			for b.Loop() {
 				p, v := at(step)
 				step++
@@ -446,6 +476,7 @@ func BenchmarkW5(b *testing.B) {
 					}
 				}
 			}
+			reportProcessor(b, begin)
 		})
 	}
 }
@@ -461,9 +492,11 @@ var propNames = func() (names [allProps]string) {
 func BenchmarkLoad(b *testing.B) {
 	files := caseFiles(drawTests(10000, 1), nil)
 	b.ReportAllocs()
+	begin := processorTime()
 	for b.Loop() {
 		compileFor(b, loadFiles(b, files))
 	}
+	reportProcessor(b, begin)
 }
 
 // BenchmarkChange is one changed answer in the demo: run and result.
@@ -475,6 +508,7 @@ func BenchmarkChange(b *testing.B) {
 	var out record.Result
 	i := 0
 	b.ReportAllocs()
+	begin := processorTime()
 	for b.Loop() {
 		id := ids[i/2%len(ids)]
 		if i%2 == 0 {
@@ -488,4 +522,5 @@ func BenchmarkChange(b *testing.B) {
 		s.Run()
 		s.ResultInto(&out)
 	}
+	reportProcessor(b, begin)
 }

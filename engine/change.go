@@ -218,7 +218,7 @@ func (s *Session) enterChange(part int32, prop *vocab.Property, v *vocab.Value) 
 		if !known && x.prop.Role == vocab.Computed {
 			n, known = s.calc[s.first[id]+ord]
 		}
-		s.setNumber(id, ord, n, known)
+		s.setNumber(id, ord, &n, known)
 		s.moveNumber(x, id, ord, was)
 		s.changed(x, id, part)
 	case inRef:

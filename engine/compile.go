@@ -100,8 +100,7 @@ type component struct {
 type rank struct {
 	props []pid   // that need looking at one by one
 	comps []int32 // index in Program.comps
-	index []pid   // all of the rank that plain rules of higher ranks read
-	all   []pid
+	index [][]pid // by kind: those that plain rules of higher ranks read
 }
 
 type ruleCode struct {
@@ -447,12 +446,15 @@ func (p *Program) fillRanks() {
 			continue
 		}
 		r := &p.ranks[x.rank]
-		r.all = append(r.all, pid(i))
 		if x.comp < 0 && !x.sole && (len(x.then)+len(x.outs)+len(x.sets)+len(x.clues) > 0 || x.prop.Role == vocab.Computed) {
 			r.props = append(r.props, pid(i))
 		}
 		if x.index != nil {
-			r.index = append(r.index, pid(i))
+			if r.index == nil {
+				r.index = make([][]pid, len(p.plain))
+			}
+			k := x.prop.Kind.Index
+			r.index[k] = append(r.index[k], pid(i))
 		}
 	}
 }

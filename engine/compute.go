@@ -97,7 +97,7 @@ func (s *Session) compute(id pid, ord int32) {
 		if known {
 			n = set[0].value
 		}
-		s.setNumber(id, ord, n, known)
+		s.setNumber(id, ord, &n, known)
 	} else if known {
 		if n, ok := s.numberOf(s.l.OfKind[x.prop.Kind.Index][ord], x.prop); ok && !s.agree(n, set[0].value) {
 			flags |= record.InConflictFlag

@@ -45,9 +45,7 @@ func (s *Session) runAll() {
 		for _, c := range rank.comps {
 			s.fixpoint(&s.p.comps[c], nil)
 		}
-		for _, id := range rank.index {
-			s.indexFacts(id)
-		}
+		s.indexRank(rank)
 		if s.overrun != nil {
 			return
 		}
@@ -70,22 +68,30 @@ func (s *Session) emitPlain(rank int) {
 			}
 			continue
 		}
+		state, round, first := s.state, s.round, s.first
 		for o := range n {
 			words := s.wordsOf(k, o)
 			for i := range emits {
 				e := &emits[i]
-				w := words[e.word]
-				if w == 0 {
-					at := s.first[e.head] + o
-					s.state[at], s.round[at] = truth.True, 1
+				switch w := words[e.word]; {
+				case w&falseHalf != 0:
+					state[first[e.head]+o] = truth.False
+				case w == 0:
+					at := first[e.head] + o
+					state[at], round[at] = truth.True, 1
 					if e.deep {
-						s.round[at] = s.wordRound(s.p.rules[plain.rules[e.word]], o)
+						round[at] = s.wordRound(s.p.rules[plain.rules[e.word]], o)
 					}
-				} else if w&falseHalf != 0 {
-					s.state[s.first[e.head]+o] = truth.False
 				}
-				if s.p.weighs && s.p.info[e.head].tainted {
-					s.handOn(&s.p.info[e.head], e.head, s.l.OfKind[k][o], o)
+			}
+		}
+		if !s.p.weighs {
+			continue
+		}
+		for _, e := range emits {
+			if x := &s.p.info[e.head]; x.tainted {
+				for o := range n {
+					s.handOn(x, e.head, s.l.OfKind[k][o], o)
 				}
 			}
 		}
@@ -283,23 +289,31 @@ func (s *Session) rule(c *ruleCode, name, part, ord int32) (truth.Truth, int32) 
 	return in, s.ruleRound(f, c)
 }
 
-// indexFacts enters the facts of a property into the words that read it.
-func (s *Session) indexFacts(id pid) {
-	x := &s.p.info[id]
-	k := x.prop.Kind.Index
-	if !s.byWord[k] {
-		return
-	}
-	first := s.first[id]
-	for o := range int32(len(s.l.OfKind[k])) {
-		if x.prop.Role == vocab.Computed {
-			if _, ok := s.calc[first+o]; ok && !s.given[first+o] {
-				x.index.applyNumber(s.wordsOf(k, o), s.placed(id, o))
-			}
+// indexRank enters what a rank worked out into the words that read it.
+func (s *Session) indexRank(r *rank) {
+	for k, ids := range r.index {
+		if len(ids) == 0 || !s.byWord[k] {
 			continue
 		}
-		if t := s.state[first+o]; t != truth.Unknown {
-			x.index.applyMask(s.wordsOf(k, o), maskOf(t))
+		for o := range int32(len(s.l.OfKind[k])) {
+			words := s.wordsOf(k, o)
+			for _, id := range ids {
+				x := &s.p.info[id]
+				at := s.first[id] + o
+				if x.prop.Role == vocab.Computed {
+					if _, ok := s.calc[at]; ok && !s.given[at] {
+						x.index.applyNumber(words, s.placed(id, o))
+					}
+					continue
+				}
+				t := s.state[at]
+				if t == truth.Unknown {
+					continue
+				}
+				for _, e := range x.index.byValue[t-truth.False] { // no, yes
+					words[e>>1] -= oneUnknown - e&1
+				}
+			}
 		}
 	}
 }

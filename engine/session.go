@@ -264,7 +264,7 @@ func (s *Session) enter(part int32, prop *vocab.Property, v *vocab.Value) {
 		if x.prop.Role == vocab.Computed {
 			s.given[s.first[id]+ord] = true
 		}
-		s.setNumber(id, ord, v.Number, true)
+		s.setNumber(id, ord, &v.Number, true)
 		if x.index != nil {
 			if w := s.wordsOf(prop.Kind.Index, ord); w != nil {
 				x.index.applyNumber(w, s.placed(id, ord))
@@ -291,7 +291,7 @@ func (s *Session) wordsOf(kind int, ord int32) []uint32 {
 }
 
 // setNumber writes a number into its column; known false forgets it.
-func (s *Session) setNumber(id pid, ord int32, n measure.Number, known bool) {
+func (s *Session) setNumber(id pid, ord int32, n *measure.Number, known bool) {
 	at := s.numAt[id] + ord
 	if len(s.odd) > 0 {
 		delete(s.odd, at)
@@ -303,7 +303,7 @@ func (s *Session) setNumber(id pid, ord int32, n measure.Number, known bool) {
 		s.num[at] = n.Lo
 	default:
 		s.num[at] = math.NaN()
-		s.odd[at] = n
+		s.odd[at] = *n
 	}
 }
 

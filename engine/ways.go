@@ -24,7 +24,7 @@ func asked(p *Program, r *record.Result) *Session {
 	for _, n := range r.Numbers {
 		s.calc[n.Slot] = n.Value
 		if !s.given[n.Slot] {
-			s.setNumber(p.id(n.Prop), s.ords[n.Part], n.Value, true)
+			s.setNumber(p.id(n.Prop), s.ords[n.Part], &n.Value, true)
 		}
 	}
 	w := &s.weights
