@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"whyworn/explain/tell"
 	"whyworn/facts"
 	"whyworn/facts/source"
 	"whyworn/facts/tomlfile"
@@ -22,7 +23,10 @@ func (a *app) demo() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return a.tellDiagnosis(o, long)
+			if err := a.tellDiagnosis(o, long); err != nil || a.json {
+				return err
+			}
+			return a.tellWhy(o)
 		},
 	}
 	longFlag(cmd, &long)
@@ -55,4 +59,26 @@ func (a *app) openDemo(name string) (*opened, error) {
 	}
 	in, more := facts.ReadInspection(inf, root)
 	return a.fit(m, in, station, append(ps, more...))
+}
+
+// tellWhy explains the first thing of the story that evidence, not one rule,
+// decided: the why a newcomer would ask for next.
+func (a *app) tellWhy(o *opened) error {
+	c, err := o.run()
+	if err != nil {
+		return err
+	}
+	for _, k := range c.Story().Chains {
+		for _, f := range k.Findings {
+			if !f.Decided || f.Certain {
+				continue
+			}
+			p := tell.NewPage(a.width)
+			p.Head("why: " + c.FactName(f.FactID))
+			tell.Why(p, c.Why(f.FactID))
+			_, err := p.WriteTo(a.out)
+			return err
+		}
+	}
+	return nil
 }
