@@ -488,17 +488,6 @@ var propNames = func() (names [allProps]string) {
 	return names
 }()
 
-// BenchmarkLoad is 10,000 rules read, checked and compiled.
-func BenchmarkLoad(b *testing.B) {
-	files := caseFiles(drawTests(10000, 1), nil)
-	b.ReportAllocs()
-	begin := processorTime()
-	for b.Loop() {
-		compileFor(b, loadFiles(b, files))
-	}
-	reportProcessor(b, begin)
-}
-
 // BenchmarkChange is one changed answer in the demo: run and result.
 func BenchmarkChange(b *testing.B) {
 	pack, f := stationFacts(b)
