@@ -146,6 +146,7 @@ type shape struct {
 	uncertain  bool // readings with uncertainty, numbers partly known
 	partly     bool // choices partly known, ranges
 	verdicts   bool
+	single     bool // one name for each rule
 	clues      bool
 	unknowns   float64 // how much nobody looked at
 	places     int     // at most so many of each kind
@@ -174,8 +175,23 @@ type builder struct {
 // name is a name of each.
 type name struct{ id, kind string }
 
-func (g *builder) int(lo, hi int) int      { return rapid.IntRange(lo, hi).Draw(g.t, "n") }
-func (g *builder) chance(p float64) bool   { return float64(g.int(0, 999)) < p*1000 }
+// int draws from lo to hi, all alike likely but for a trace: rapid's own numbers
+// are mostly small, which would leave most of an inspection unknown. It is put
+// together of bits so that rapid can still find a simpler case.
+func (g *builder) int(lo, hi int) int {
+	n, of := 0, 1
+	for of < 4*(hi-lo+1) && of < 1<<12 {
+		n, of = 2*n, 2*of
+		if bit.Draw(g.t, "n") {
+			n++
+		}
+	}
+	return lo + n*(hi-lo+1)/of
+}
+
+var bit = rapid.Bool()
+
+func (g *builder) chance(p float64) bool   { return float64(g.int(0, 63)) >= 64*(1-p) }
 func (g *builder) pick(of []string) string { return of[g.int(0, len(of)-1)] }
 
 const vocabularyOfWorlds = `
@@ -284,6 +300,9 @@ func (g *builder) bind(kind string) (each string, ties []string) {
 		other = "bb"
 	}
 	g.names = []name{{"x", kind}}
+	if g.shape.single {
+		return fmt.Sprintf("{ x = %q }", kind), nil
+	}
 	switch g.int(0, 7) {
 	case 0, 1: // a reference, or the list it makes
 		g.names = append(g.names, name{"z", other})
@@ -364,7 +383,7 @@ func (g *builder) frequency() string { return fmt.Sprintf("0.%02d", g.int(2, 98)
 func (g *builder) clue(f word) {
 	each, conds := "{ x = \""+f.kind+"\" }", []string(nil)
 	g.names = []name{{"x", f.kind}}
-	if g.chance(0.3) {
+	if !g.shape.single && g.chance(0.3) {
 		if f.kind == "aa" {
 			each, conds = `{ x = "aa", z = "bb" }`, []string{"z.on_a == x"}
 			g.names = append(g.names, name{"z", "bb"})
@@ -536,6 +555,9 @@ func (g *builder) listOf(filters bool) (list, kind, self string) {
 		self = n.id
 	}
 	if filters && g.chance(0.1) && g.shape.negations {
+		if g.shape.clues { // how likely it is that a part is in a list is settled nowhere
+			return "filter(" + l[0] + ", " + g.pick([]string{".y0", ".tint >= 'brown'", "not (.y1)"}) + ")", l[1], self
+		}
 		return "filter(" + l[0] + ", " + g.condOfElement(0, true, l[1]) + ")", l[1], self
 	}
 	return l[0], l[1], self
@@ -650,7 +672,7 @@ func (g *builder) observe() {
 
 // answer draws what is written for a sign; "" is nothing.
 func (g *builder) answer(sign string) string {
-	if g.chance(g.shape.unknowns) {
+	if g.shape.unknowns == 1 || g.chance(g.shape.unknowns) {
 		if g.chance(0.2) {
 			return `"?"`
 		}

@@ -438,7 +438,6 @@ func (r *reference) aggregate(e *condition.Expr, b instance, elems []int32, m mo
 		return out, true
 	}
 	var los, his []float64
-	var opens [][2]bool
 	sure := 0
 	var sum span
 	least, greatest := math.Inf(1), math.Inf(-1) // over the certain members: the upper end of min, the lower end of max
@@ -447,7 +446,7 @@ func (r *reference) aggregate(e *condition.Expr, b instance, elems []int32, m mo
 		if !ok {
 			return anything, false
 		}
-		los, his, opens = append(los, v.lo), append(his, v.hi), append(opens, [2]bool{v.loOpen, v.hiOpen})
+		los, his = append(los, v.lo), append(his, v.hi)
 		if x.in == truth.True {
 			sure++
 			sum.lo, sum.hi = sum.lo+v.lo, sum.hi+v.hi
@@ -469,16 +468,15 @@ func (r *reference) aggregate(e *condition.Expr, b instance, elems []int32, m mo
 	case condition.Max:
 		return span{lo: greatest, hi: slices.Max(his)}, true
 	}
-	// Of the members that are not certain every choice is tried.
+	// Of the members that are not certain every choice is tried. Ends count as
+	// closed, which can only leave more unknown.
 	out := span{lo: math.Inf(1), hi: math.Inf(-1)}
 	for with := range 1 << len(ms) {
 		var low, high []float64
-		var open [2]bool
 		fits := true
 		for i, x := range ms {
 			if with>>i&1 == 1 {
 				low, high = append(low, los[i]), append(high, his[i])
-				open[0], open[1] = open[0] || opens[i][0], open[1] || opens[i][1]
 			} else if x.in == truth.True {
 				fits = false
 			}
@@ -490,16 +488,7 @@ func (r *reference) aggregate(e *condition.Expr, b instance, elems []int32, m mo
 			out.lo, out.hi = min(out.lo, median(low)), max(out.hi, median(high))
 			continue
 		}
-		if x := mean(low); x < out.lo {
-			out.lo, out.loOpen = x, open[0]
-		} else if x == out.lo {
-			out.loOpen = out.loOpen && open[0]
-		}
-		if x := mean(high); x > out.hi {
-			out.hi, out.hiOpen = x, open[1]
-		} else if x == out.hi {
-			out.hiOpen = out.hiOpen && open[1]
-		}
+		out.lo, out.hi = min(out.lo, mean(low)), max(out.hi, mean(high))
 	}
 	return out, true
 }
