@@ -3,6 +3,7 @@ package engine
 import (
 	"math"
 
+	"whyworn/facts/gauge"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
@@ -126,6 +127,9 @@ func (c lowering) mask(e *condition.Expr) maskFn {
 	case e.Type.K == condition.KBool:
 		b := c.bool(e)
 		return func(f *frame) uint64 { return maskOf(b(f)) }
+	case e.Op == condition.Call:
+		depth := c.depth
+		return func(f *frame) uint64 { return f.env(depth).mask(e) }
 	}
 	return func(*frame) uint64 { return 0 }
 }
@@ -439,6 +443,9 @@ func (c lowering) num(e *condition.Expr) numFn {
 			}
 			return f.note(x / y)
 		}
+	case condition.Apart:
+		a, b, period := c.num(e.Args[0]), c.num(e.Args[1]), e.Num
+		return func(f *frame) float64 { return f.note(gauge.Separation(a(f), b(f), period)) }
 	case condition.Count:
 		return c.count(e)
 	case condition.Sum, condition.Min, condition.Max:

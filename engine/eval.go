@@ -177,6 +177,8 @@ func (v *env) mask(e *condition.Expr) uint64 {
 		return v.r.maskOf(part, e.Prop)
 	case e.Type.K == condition.KBool:
 		return maskOf(v.truth(e))
+	case e.Op == condition.Call:
+		return v.pick(e)
 	}
 	return 0
 }

@@ -5,95 +5,218 @@ import (
 
 	"whyworn/facts/handbook"
 	"whyworn/facts/measure"
+	"whyworn/facts/truth"
 	"whyworn/rules/condition"
-	"whyworn/rules/vocab"
 )
 
-// call is a handbook function: of ranges where it is monotone.
-func (v *env) call(e *condition.Expr) (measure.Number, bool) {
-	lo, hi := make([]handbook.Arg, len(e.Args)), make([]handbook.Arg, len(e.Args))
+// mostWords is how many combinations of words still possible are gone through.
+const mostWords = 64
+
+// question is a call of a handbook function with all that its arguments may be.
+type question struct {
+	e      *condition.Expr
+	lo, hi []handbook.Arg // the ends that make the first result least and greatest
+	words  [][]string     // by argument: the words it may be; nil for numbers
+	ranged bool           // some number is a range
+}
+
+// ask gathers the arguments of a call. known is false where nothing is known of
+// one, or of a range that the function does not follow one way; ok is false
+// where one leaves its domain.
+func (v *env) ask(e *condition.Expr) (q question, known, ok bool) {
+	n := len(e.Args)
+	q = question{e: e, lo: make([]handbook.Arg, n), hi: make([]handbook.Arg, n), words: make([][]string, n)}
+	combinations := 1
 	for i, a := range e.Args {
 		p := &e.Fn.Params[i]
 		if p.Unit == "text" {
-			return v.callByWord(e, i)
-		}
-		n, ok := v.span(a, false)
-		if !ok || isLine(n) {
-			return line, ok
-		}
-		if n.Lo != n.Hi {
-			if e.Result != 0 || p.Monotone == 0 || p.List {
-				return line, true
+			q.words[i] = v.wordsOf(a)
+			if combinations *= len(q.words[i]); combinations == 0 || combinations > mostWords {
+				return q, false, true
 			}
+			continue
+		}
+		values, known, ok := v.argumentOf(a)
+		if !known || !ok {
+			return q, false, ok
+		}
+		for _, n := range values {
+			if n.Lo != n.Hi {
+				q.ranged = true
+				if p.Monotone == 0 {
+					return q, false, true
+				}
+			}
+			lo, hi := n.Lo, n.Hi
 			if p.Monotone < 0 {
-				n.Lo, n.Hi = n.Hi, n.Lo
+				lo, hi = hi, lo
 			}
+			q.lo[i], q.hi[i] = with(p, q.lo[i], lo), with(p, q.hi[i], hi)
 		}
-		lo[i], hi[i] = argument(p, n.Lo), argument(p, n.Hi)
 	}
-	x, ok := answer(e, lo)
-	y, okay := answer(e, hi)
-	if !ok || !okay || y < x {
-		return line, false
-	}
-	return measure.Between(x, y), true
+	return q, true, true
 }
 
-// callByWord calls a function of a choice for every choice still possible.
-func (v *env) callByWord(e *condition.Expr, at int) (measure.Number, bool) {
-	a := e.Args[at]
-	args := make([]handbook.Arg, len(e.Args))
-	for i, b := range e.Args {
-		if i == at {
-			continue
-		}
-		p := &e.Fn.Params[i]
-		if p.Unit == "text" {
-			if b.Op != condition.Const {
-				return line, true // two choices at once are not gone through
-			}
-			args[i] = handbook.Arg{Text: b.Text}
-			continue
-		}
-		n, ok := v.span(b, false)
-		if !ok || n.Lo != n.Hi {
-			return line, ok
-		}
-		args[i] = argument(p, n.Lo)
+// argumentOf is the numbers of an argument: one, or one for each member of a
+// list, of which all members must be sure.
+func (v *env) argumentOf(a *condition.Expr) (values []measure.Number, known, ok bool) {
+	if a.Op != condition.Map {
+		n, ok := v.span(a, false)
+		return []measure.Number{n}, !isLine(n), ok
 	}
+	known, ok = true, true
+	listed := v.elements(a, func(m member, value *condition.Expr) bool {
+		n, fits := v.span(value, false)
+		known, ok = known && fits && m.in == truth.True && !isLine(n), ok && fits
+		values = append(values, n)
+		return known
+	})
+	return values, known && listed && len(values) > 0, ok
+}
+
+// wordsOf is the words that a text argument may be.
+func (v *env) wordsOf(a *condition.Expr) []string {
 	if a.Op == condition.Const {
-		args[at] = handbook.Arg{Text: a.Text}
-		x, ok := answer(e, args)
-		return measure.Exact(x), ok
+		return []string{a.Text}
 	}
+	choices := []string{"no", "yes"}
+	if a.Type.K == condition.KPick {
+		choices = a.Type.Prop.Choices
+	}
+	var out []string
 	mask := v.mask(a)
-	if mask == 0 || a.Type.Prop == nil {
-		return line, true
+	for i, c := range choices {
+		if mask>>i&1 != 0 {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// each calls for every combination of words; false once ask is.
+func (q *question) each(args []handbook.Arg, ask func([]handbook.Arg) bool) bool {
+	var from func(i int) bool
+	from = func(i int) bool {
+		for i < len(args) && q.words[i] == nil {
+			i++
+		}
+		if i == len(args) {
+			return ask(args)
+		}
+		for _, w := range q.words[i] {
+			args[i].Text = w
+			if !from(i + 1) {
+				return false
+			}
+		}
+		return true
+	}
+	return from(0)
+}
+
+// call is a handbook function: of ranges where it is monotone, of a choice for
+// every choice still possible.
+func (v *env) call(e *condition.Expr) (measure.Number, bool) {
+	q, known, ok := v.ask(e)
+	if !known || !ok || q.ranged && e.Result != 0 {
+		return line, ok
 	}
 	out := measure.Number{Lo: math.Inf(1), Hi: math.Inf(-1)}
-	for i, c := range a.Type.Prop.Choices {
-		if mask>>i&1 == 0 {
-			continue
-		}
-		args[at] = handbook.Arg{Text: c}
-		x, ok := answer(e, args)
-		if !ok {
-			return line, false
-		}
-		out.Lo, out.Hi = min(out.Lo, x), max(out.Hi, x)
+	for _, args := range [][]handbook.Arg{q.lo, q.hi} {
+		ok = ok && q.each(args, func(args []handbook.Arg) bool {
+			x, fits := answer(e, args)
+			out.Lo, out.Hi = min(out.Lo, x), max(out.Hi, x)
+			return fits
+		})
+	}
+	if !ok {
+		return line, false
 	}
 	return out, true
 }
 
-func argument(p *handbook.Param, base float64) handbook.Arg {
+// pick is a handbook function that answers with a word: the words that may be
+// the answer, 0 if nothing is known. Each number is moved up and down by k times
+// its uncertainty, so that a word is sure only outside the guard band.
+func (v *env) pick(e *condition.Expr) uint64 {
+	q, known, ok := v.ask(e)
+	if !known || !ok || q.ranged {
+		return 0
+	}
+	mask := uint64(0)
+	ask := func(args []handbook.Arg) bool {
+		x, fits := answer(e, args)
+		if fits && x >= 0 && x < 64 {
+			mask |= 1 << int(x)
+		}
+		return fits
+	}
+	if !q.each(q.lo, ask) {
+		return 0
+	}
+	for i, a := range e.Args {
+		p := &e.Fn.Params[i]
+		if p.Unit == "text" {
+			continue
+		}
+		for at, u := range v.uncertaintiesOf(a) {
+			for _, way := range [2]float64{-1, 1} {
+				if u == 0 {
+					break
+				}
+				moved := q.moved(i, at, way*v.r.coverage()*u)
+				if !q.each(moved, ask) {
+					return 0
+				}
+			}
+		}
+	}
+	return mask
+}
+
+// moved is the arguments with value at of number i moved by d, in base units.
+func (q *question) moved(i, at int, d float64) []handbook.Arg {
+	out := append([]handbook.Arg(nil), q.lo...)
+	p := &q.e.Fn.Params[i]
+	if u := unitOf(p); u != nil {
+		d = u.DifferenceFromBase(d)
+	}
+	if p.List {
+		out[i].List = append([]float64(nil), out[i].List...)
+		out[i].List[at] += d
+	} else {
+		out[i].Num += d
+	}
+	return out
+}
+
+// uncertaintiesOf is the standard uncertainties of what argumentOf gives.
+func (v *env) uncertaintiesOf(a *condition.Expr) []float64 {
+	var out []float64
+	if a.Op != condition.Map {
+		n, _ := v.number(a)
+		return []float64{n.U()}
+	}
+	v.elements(a, func(_ member, value *condition.Expr) bool {
+		n, _ := v.number(value)
+		out = append(out, n.U())
+		return true
+	})
+	return out
+}
+
+// with adds a value in base units to an argument, which is one number or a list.
+func with(p *handbook.Param, a handbook.Arg, base float64) handbook.Arg {
 	x := base
 	if u := unitOf(p); u != nil {
 		x = u.FromBase(base)
 	}
 	if p.List {
-		return handbook.Arg{List: []float64{x}}
+		a.List = append(a.List, x)
+	} else {
+		a.Num = x
 	}
-	return handbook.Arg{Num: x}
+	return a
 }
 
 func unitOf(p *handbook.Param) *measure.Unit {
@@ -119,28 +242,51 @@ func answer(e *condition.Expr, args []handbook.Arg) (float64, bool) {
 	return x, true
 }
 
+// pointOfCall is a call over shifted facts. Of several words that one may be,
+// the least answer stands for the low end and the greatest for the high one.
 func (v *env) pointOfCall(e *condition.Expr) (float64, bool) {
-	args := make([]handbook.Arg, len(e.Args))
+	s := v.r.(*shifted)
+	q := question{e: e, lo: make([]handbook.Arg, len(e.Args)), words: make([][]string, len(e.Args))}
 	for i, a := range e.Args {
 		p := &e.Fn.Params[i]
 		if p.Unit == "text" {
-			if a.Op == condition.Const {
-				args[i] = handbook.Arg{Text: a.Text}
-				continue
-			}
-			mask := v.mask(a)
-			one := vocab.Value{Looked: vocab.Told, Mask: mask}
-			if a.Type.Prop == nil || one.One() < 0 {
+			if q.words[i] = v.wordsOf(a); len(q.words[i]) == 0 {
 				return math.NaN(), true
 			}
-			args[i] = handbook.Arg{Text: a.Type.Prop.Choices[one.One()]}
 			continue
 		}
-		x, ok := v.point(a)
-		if !ok || math.IsNaN(x) {
-			return x, ok
+		xs, ok := v.pointsOf(a)
+		if !ok {
+			return 0, false
 		}
-		args[i] = argument(p, x)
+		for _, x := range xs {
+			if math.IsNaN(x) {
+				return x, true
+			}
+			q.lo[i] = with(p, q.lo[i], x)
+		}
 	}
-	return answer(e, args)
+	out, first := 0.0, true
+	ok := q.each(q.lo, func(args []handbook.Arg) bool {
+		x, fits := answer(e, args)
+		if first || x < out && !s.high || x > out && s.high {
+			out, first = x, false
+		}
+		return fits
+	})
+	return out, ok
+}
+
+func (v *env) pointsOf(a *condition.Expr) (xs []float64, ok bool) {
+	if a.Op != condition.Map {
+		x, ok := v.point(a)
+		return []float64{x}, ok
+	}
+	ok = true
+	v.elements(a, func(_ member, value *condition.Expr) bool {
+		x, fits := v.point(value)
+		xs, ok = append(xs, x), ok && fits
+		return ok
+	})
+	return xs, ok
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"whyworn/facts/gauge"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
@@ -134,6 +135,8 @@ func (v *env) span(e *condition.Expr, terms bool) (measure.Number, bool) {
 			return b, false
 		}
 		return arithmetic(e.Op, a, b)
+	case condition.Apart:
+		return v.apart(e)
 	case condition.Count:
 		return v.count(e)
 	case condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median:
@@ -168,6 +171,20 @@ func absolute(n measure.Number) measure.Number {
 		return n.Neg()
 	}
 	return measure.Number{Lo: 0, Hi: max(-n.Lo, n.Hi)}
+}
+
+// apart is the angles that two directions, each perhaps a range, may lie apart.
+func (v *env) apart(e *condition.Expr) (measure.Number, bool) {
+	a, ok := v.span(e.Args[0], false)
+	b, okay := v.span(e.Args[1], false)
+	if !ok || !okay {
+		return line, false
+	}
+	n, ok := gauge.Apart(a, b, e.Num)
+	if !ok { // open to infinity: it may lie anywhere
+		return line, true
+	}
+	return n, true
 }
 
 // count is the number of members that satisfy the predicate, as a range.
@@ -310,7 +327,7 @@ func (v *env) scale(e *condition.Expr) float64 {
 		s = max(finite(n.Lo), finite(n.Hi))
 	}
 	switch e.Op {
-	case condition.Neg, condition.Abs, condition.Add, condition.Sub, condition.Mul, condition.Div:
+	case condition.Neg, condition.Abs, condition.Add, condition.Sub, condition.Mul, condition.Div, condition.Apart:
 		for _, a := range e.Args {
 			s = max(s, v.scale(a))
 		}

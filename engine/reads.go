@@ -73,7 +73,7 @@ func (c *readCollector) visit(e *condition.Expr) way {
 		c.add(e.Prop, w)
 		return anywhere
 	case condition.Any, condition.All, condition.None, condition.Count, condition.Keep,
-		condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median:
+		condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median, condition.Map:
 		w := c.visit(e.Args[0])
 		for _, a := range e.Args[1:] {
 			c.elems = append(c.elems, w)
@@ -121,7 +121,7 @@ func depthOf(e *condition.Expr) int {
 func opensElement(op condition.Op) bool {
 	switch op {
 	case condition.Any, condition.All, condition.None, condition.Count, condition.Keep,
-		condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median:
+		condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median, condition.Map:
 		return true
 	}
 	return false

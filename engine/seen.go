@@ -127,14 +127,24 @@ func (v *env) why(e *condition.Expr) record.Reason {
 			}
 		}
 		return record.PartlyKnown
-	case condition.Neg, condition.Abs, condition.Add, condition.Sub, condition.Mul, condition.Div, condition.Call:
+	case condition.Neg, condition.Abs, condition.Add, condition.Sub, condition.Mul, condition.Div, condition.Apart, condition.Call:
 		for _, a := range e.Args {
-			if a.Type.K == condition.KNum {
+			switch a.Type.K {
+			case condition.KNum:
 				if _, ok := v.number(a); !ok {
 					return v.why(a)
 				}
-			} else if a.Type.K == condition.KPick && v.mask(a) == 0 {
-				return v.why(a)
+			case condition.KNumbers:
+				if items, ok := v.members(a.Args[0]); !ok || len(items) == 0 {
+					return record.NoMember
+				}
+				if r := v.whyAggregate(a); r != record.PartlyKnown {
+					return r
+				}
+			case condition.KPick, condition.KBool:
+				if v.mask(a) == 0 {
+					return v.why(a)
+				}
 			}
 		}
 		return record.OutOfDomain

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"whyworn/facts/gauge"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
@@ -106,13 +107,13 @@ func (v *env) sources(e *condition.Expr, out *[]int32, given *bool) {
 				*out = append(*out, t.Source)
 			}
 		}
-	case condition.Neg, condition.Abs, condition.Add, condition.Sub, condition.Mul, condition.Div, condition.Call:
+	case condition.Neg, condition.Abs, condition.Add, condition.Sub, condition.Mul, condition.Div, condition.Apart, condition.Call:
 		for _, a := range e.Args {
-			if a.Type.K == condition.KNum {
+			if a.Type.K == condition.KNum || a.Type.K == condition.KNumbers {
 				v.sources(a, out, given)
 			}
 		}
-	case condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median:
+	case condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median, condition.Map:
 		v.elements(e, func(_ member, value *condition.Expr) bool {
 			v.sources(value, out, given)
 			return true
@@ -161,6 +162,10 @@ func (v *env) point(e *condition.Expr) (float64, bool) {
 		still, _ := v.point(e.Args[1])
 		s.way = way
 		return x / y, !(y*still <= 0)
+	case condition.Apart:
+		x, ok := v.point(e.Args[0])
+		y, okay := v.point(e.Args[1])
+		return gauge.Separation(x, y, e.Num), ok && okay
 	case condition.Count:
 		n, ok := v.count(e)
 		return n.Lo, ok

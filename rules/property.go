@@ -24,7 +24,6 @@ func (l *loader) readProperty(n *written.Node) {
 	unit := r.Text("unit")
 	to, reverse := r.Text("refers_to"), r.Text("reverse")
 	layout := r.Table("layout")
-	p.Inside, _ = r.Bool("inside")
 	if d, ok := r.Int("decimals"); ok {
 		p.Decimals = d
 	}
@@ -153,7 +152,6 @@ func (l *loader) typeKeys(p *vocab.Property, r *written.Reader, choices []*writt
 	takes("unit", unit != nil, p.Type == vocab.Number || p.Type == vocab.Size, p.Type == vocab.Size)
 	takes("refers_to", to != nil, isPart, p.Type == vocab.Part)
 	takes("layout", r.Has("layout"), p.Type == vocab.Size, p.Type == vocab.Size)
-	takes("inside", p.Inside, p.Type == vocab.Size, false)
 	takes("ordered", p.Ordered, p.Type == vocab.Choice, false)
 	takes("reverse", r.Has("reverse"), isPart, false)
 	takes("normal", r.Has("normal"), p.Type == vocab.Choice || p.Type == vocab.YesNo, false)

@@ -49,6 +49,17 @@ func wrap(a, period float64) float64 {
 	return a
 }
 
+// Turn is the turn after which readings at these angles repeat, in degrees: 180
+// where all lie in [0, 180), as those of diameters do, else 360.
+func Turn(angles []float64) float64 { return Layout{Angles: angles}.period() }
+
+// Separation is how far two angles in degrees lie apart round a circle of that
+// period, from 0 to period/2.
+func Separation(a, b, period float64) float64 {
+	d := wrap(a-b, period)
+	return min(d, period-d)
+}
+
 // Apart is how far two angles lie apart round a circle of that period (180 for
 // diameters, 360 for directions), in degrees from 0 to period/2. Where an angle
 // is a range, all differences it allows. False for a range that is open to
@@ -57,10 +68,7 @@ func Apart(a, b measure.Number, period float64) (measure.Number, bool) {
 	if !a.IsBounded() || !b.IsBounded() || !(period > 0) {
 		return measure.Number{}, false
 	}
-	distance := func(d float64) float64 {
-		d = wrap(d, period)
-		return min(d, period-d)
-	}
+	distance := func(d float64) float64 { return Separation(d, 0, period) }
 	lo, hi := a.Lo-b.Hi, a.Hi-b.Lo // differences allowed, before turning
 	at, to := distance(lo), distance(hi)
 	out := measure.Between(min(at, to), max(at, to))

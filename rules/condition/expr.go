@@ -11,6 +11,7 @@
 //	any all none count(list, .property …)   # is the element, .p its property
 //	count(list)  filter(list, .p)  others(part)  abs(x)
 //	sum min max mean median(list, .number), also over map(list, .number)
+//	angle_between(a, b)                     how far two directions lie apart, round the circle
 //	least most new wanted(part.property)    the declared bound of a property
 //	fn(…)  fn(…).result                     a handbook function, its first or another result
 //	0.05*mm  80*degC  25*N*m                numbers with a unit
@@ -48,6 +49,7 @@ const (
 	Sub
 	Mul
 	Div
+	Apart // Args[0], Args[1] angles: the smaller angle between them round a circle of Num degrees
 
 	Lt // numbers only; ordered choices become Within
 	Le

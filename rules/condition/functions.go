@@ -18,7 +18,7 @@ import (
 
 // Functions are the names of the functions of the condition language, those
 // of the handbook left out.
-var Functions = []string{"abs", "all", "any", "count", "filter", "least", "map", "max", "mean", "median", "min", "most", "new", "none", "others", "sum", "wanted"}
+var Functions = []string{"abs", "all", "angle_between", "any", "count", "filter", "least", "map", "max", "mean", "median", "min", "most", "new", "none", "others", "sum", "wanted"}
 
 // callCures are functions people expect, and what is written here.
 var callCures = map[string]string{
@@ -48,6 +48,8 @@ func (c *checker) call(n *ast.CallNode, of *ast.MemberNode) val {
 	switch name {
 	case "others":
 		v = c.others(n.Arguments, i, end)
+	case "angle_between":
+		v = c.between(n.Arguments, i, end)
 	case "most":
 		v = c.bound(vocab.Most, n.Arguments, i, end)
 	case "least":

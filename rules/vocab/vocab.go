@@ -129,7 +129,6 @@ type Property struct {
 	Level Level // Verdict
 
 	Layout Layout // Size
-	Inside bool   // Size: of a bore, which wears larger: its worn side is where it is largest
 
 	Ask, Look, Tool string
 	Stage           Stage
