@@ -1,6 +1,7 @@
 package note
 
 import (
+	"bytes"
 	"os"
 	"testing"
 
@@ -15,17 +16,27 @@ import (
 // station is the folder of the demo scenario.
 const station = "../../testdata/station/"
 
-// diagnosed reads, fits and runs an inspection of the demo station.
-func diagnosed(t testing.TB, file *source.File) *explain.Diagnosis {
+// read reads the machine and the inspection of engine 2.
+func read(t testing.TB) (*facts.Machine, *facts.Inspection) {
 	t.Helper()
 	m, ps := facts.ReadMachineFile(station + "machine.toml")
 	if ps.HasErrors() {
 		t.Fatal(ps)
 	}
-	in, ps := facts.ParseInspection(file, false)
+	raw, err := os.ReadFile(station + "engine-2.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	in, ps := facts.ParseInspection(source.NewFile("engine-2.toml", raw), false)
 	if ps.HasErrors() {
 		t.Fatal(ps)
 	}
+	return m, in
+}
+
+// diagnosed fits and runs an inspection.
+func diagnosed(t testing.TB, m *facts.Machine, in *facts.Inspection) *explain.Diagnosis {
+	t.Helper()
 	pack, ps := packs.Load(m.Pack.Text)
 	if ps.HasErrors() {
 		t.Fatal(ps)
@@ -47,12 +58,22 @@ func diagnosed(t testing.TB, file *source.File) *explain.Diagnosis {
 	return explain.New(program, r).Diagnose()
 }
 
-// demo is the inspection of engine 2.
 func demo(t testing.TB) *explain.Diagnosis {
 	t.Helper()
-	raw, err := os.ReadFile(station + "engine-2.toml")
-	if err != nil {
-		t.Fatal(err)
+	m, in := read(t)
+	return diagnosed(t, m, in)
+}
+
+// inForm writes a content in one form.
+func inForm(t testing.TB, c *Content, form string) []byte {
+	t.Helper()
+	f, ok := FormOf(form)
+	if !ok {
+		t.Fatalf("no form %q", form)
 	}
-	return diagnosed(t, source.NewFile("engine-2.toml", raw))
+	var b bytes.Buffer
+	if err := f.Write(&b, c); err != nil {
+		t.Fatalf("%s: %v", form, err)
+	}
+	return b.Bytes()
 }

@@ -6,26 +6,38 @@ import (
 	"whyworn/explain/draw"
 )
 
+// leastScale is how much smaller a drawing may become to stay on its page.
+const leastScale = 0.72
+
 // figure sets a drawing as lines and text, as wide as the page or as large as one
 // page holds, with its caption.
 func (p *pdfPage) figure(b *Figure) {
-	caption := p.wrapped(led2(fmt.Sprintf("Figure %d.", b.Number), b.Picture.Title), bodyW, smallSize+0.4)
-	captionH := float64(len(caption)) * (smallSize + 0.4) * lead
-	room := bodyH - captionH - 60 // with a heading above it
-	scale := min(1, bodyW/b.Picture.Width, room/b.Picture.Height)
-	h := b.Picture.Height * scale
-	p.space(6)
-	p.add(piece{h: h + 6 + captionH, draw: func(y float64) {
-		for _, s := range b.Picture.Shapes {
-			for _, layer := range draw.Layers(s) {
-				p.shape(layer, marginX, y, scale)
+	const size = smallSize + 0.4
+	caption := p.wrapped(led2(fmt.Sprintf("Figure %d.", b.Number), b.Picture.Title), bodyW, size)
+	under := 6 + float64(len(caption))*size*lead
+	room := bodyH - under - 60 // with a heading above it
+	largest := min(1, bodyW/b.Picture.Width, room/b.Picture.Height)
+	at := func(scale float64) piece {
+		h := b.Picture.Height * scale
+		return piece{h: h + under, draw: func(y float64) {
+			for _, s := range b.Picture.Shapes {
+				for _, layer := range draw.Layers(s) {
+					p.shape(layer, marginX, y, scale)
+				}
 			}
-		}
-		p.f.SetDashPattern(nil, 0)
-		for i, l := range caption {
-			p.setLine(marginX, y+h+6+smallSize+float64(i)*(smallSize+0.4)*lead, smallSize+0.4, l, softColour)
-		}
-	}})
+			p.f.SetDashPattern(nil, 0)
+			for i, l := range caption {
+				p.setLine(marginX, y+h+6+smallSize+float64(i)*size*lead, size, l, softColour)
+			}
+		}}
+	}
+	x := at(largest)
+	x.fit = func(h float64) (piece, bool) {
+		scale := (h - under) / b.Picture.Height
+		return at(scale), scale >= leastScale*largest
+	}
+	p.space(6)
+	p.add(x)
 	p.space(10)
 }
 

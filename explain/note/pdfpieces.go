@@ -87,6 +87,9 @@ type piece struct {
 	gap  bool // nothing but room: left out at the head of a page
 	head *piece
 	draw func(y float64)
+	// fit gives the piece in less height, for what can be shrunk; false where it
+	// would be too small to read.
+	fit func(h float64) (piece, bool)
 }
 
 // placed is a piece on its page.
@@ -106,6 +109,12 @@ func paginate(pieces []piece) [][]placed {
 		end, h := together(pieces[i:])
 		if h > bodyH { // too much to keep: piece by piece
 			end, h = 1, pieces[i].h
+		}
+		if last := &pieces[i+end-1]; len(page) > 0 && y+h > bottom && last.fit != nil {
+			if p, ok := last.fit(bottom - y - (h - last.h)); ok {
+				h -= last.h - p.h
+				*last = p
+			}
 		}
 		if len(page) > 0 && y+h > bottom+0.01 {
 			pages = append(pages, page)
