@@ -277,10 +277,18 @@ func (c *Case) VerdictWords(b *Becomes) string {
 		}
 	}
 	if len(why) > 0 {
-		text += ": " + strings.Join(why, "; ")
+		if first, ok := strings.CutPrefix(why[0], text); ok {
+			why[0] = first // the reason names the part itself
+			text += strings.Join(why, "; ")
+		} else {
+			text += ": " + strings.Join(why, "; ")
+		}
 	}
 	if missing := c.Missing(&b.Verdict); b.Level == vocab.InspectFurther && len(missing) > 0 {
 		text += " - missing: " + c.factsTogether(missing, 4)
+	}
+	if coarse := c.Undecided(&b.Verdict); b.Level == vocab.InspectFurther && len(coarse) > 0 {
+		text += " - " + strings.Join(coarse, "; ")
 	}
 	if d := b.Decision; d != nil {
 		text += " - decided otherwise"

@@ -78,11 +78,13 @@ type Number struct {
 
 // Verdict is what becomes of a part.
 type Verdict struct {
-	Part     string     `json:"part"`
-	Verdict  string     `json:"verdict"`
-	Because  []string   `json:"because,omitempty"`
-	Missing  []Property `json:"missing,omitempty"`
-	Decision string     `json:"decision,omitempty"`
+	Part    string     `json:"part"`
+	Verdict string     `json:"verdict"`
+	Because []string   `json:"because,omitempty"`
+	Missing []Property `json:"missing,omitempty"`
+	// Undecided are comparisons that the readings are too coarse to decide.
+	Undecided []string `json:"undecided,omitempty"`
+	Decision  string   `json:"decision,omitempty"`
 }
 
 // Remedy is what to do.
@@ -257,6 +259,7 @@ func Diagnosis(d *explain.Diagnosis, ps source.Problems) *Result {
 				v.Because = append(v.Because, c.Say(w.Rule.Because, w.Bound))
 			}
 		}
+		v.Undecided = c.Undecided(&d.Verdicts[i].Verdict)
 		if k := d.Verdicts[i].Decision; k != nil {
 			v.Decision = word(k.Level)
 		}
