@@ -123,7 +123,7 @@ func (c *Case) grouped(ids []record.FactID, most int) string {
 			for _, q := range props[i:] {
 				left += len(parts[q])
 			}
-			out = append(out, fmt.Sprintf("and %d findings more", left))
+			out = append(out, "and "+plural(left, "finding", "findings")+" more")
 			break
 		}
 		out = append(out, c.Together(parts[p])+" "+p.Name)

@@ -42,6 +42,9 @@ func (a *app) open(path string) (*opened, error) {
 
 func (a *app) openMachine(path string, in *facts.Inspection) (*facts.Machine, source.Problems) {
 	file := a.machine
+	if file == "" && in.Machine.Text == "" {
+		return nil, nil // that it is missing is told already
+	}
 	if file == "" {
 		f, problem := facts.FindMachine(path, in.Machine.Text)
 		if problem != nil {

@@ -469,10 +469,10 @@ func notes(p *Page, d *explain.Diagnosis, long bool) {
 		}
 		p.Para("Looked at, could not tell: ", "  ", strings.Join(out, "; "))
 	}
-	p.Para("", "  ", fmt.Sprintf("%d answers given, %d of them looked for and normal; %d questions of this pack not looked at.",
-		d.Answers(), len(d.Absent), len(d.NotLooked)))
+	p.Para("", "  ", fmt.Sprintf("%s given, %d looked for and normal; %s of this pack not looked at.",
+		counted(d.Answers(), "answer"), len(d.Absent), counted(len(d.NotLooked), "question")))
 	if n := len(d.Result.WithoutU); n > 0 {
-		p.Para("", "  ", fmt.Sprintf("%d conclusions compare readings for which no uncertainty was given.", n))
+		p.Para("", "  ", counted(n, "conclusion")+" by comparing readings for which no uncertainty was given.")
 	}
 	if d.Pack.LimitsOfMethod != "" {
 		p.Para("", "  ", d.Pack.LimitsOfMethod)
@@ -483,4 +483,11 @@ func notes(p *Page, d *explain.Diagnosis, long bool) {
 	if ask := d.AskWhy(); ask != "" {
 		p.Line("Ask:  " + ask)
 	}
+}
+
+func counted(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
 }
