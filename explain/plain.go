@@ -238,6 +238,8 @@ func (p plain) quantity(e *condition.Expr) string {
 		return p.operand(e.Args[0]) + " × " + p.operand(e.Args[1])
 	case condition.Div:
 		return p.operand(e.Args[0]) + " / " + p.operand(e.Args[1])
+	case condition.Apart:
+		return "the angle between " + p.quantity(e.Args[0]) + " and " + p.quantity(e.Args[1])
 	case condition.Count:
 		return p.some("how many of ", e)
 	case condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median:

@@ -120,6 +120,8 @@ func (c place) mask(e *condition.Expr) uint64 {
 		if f, ok := c.fact(e); ok {
 			return c.maskOf(f)
 		}
+	case e.Op == condition.Call:
+		return c.maskOfCall(e)
 	}
 	return 0
 }
@@ -248,7 +250,7 @@ func (c place) drawnFrom(e *condition.Expr) (out []int32) {
 func overList(e *condition.Expr) bool {
 	switch e.Op {
 	case condition.Any, condition.All, condition.None, condition.Count, condition.Keep,
-		condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median:
+		condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median, condition.Map:
 		return true
 	}
 	return false

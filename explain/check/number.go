@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"whyworn/facts/handbook"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
@@ -16,12 +15,14 @@ var anything = measure.Number{Lo: math.Inf(-1), Hi: math.Inf(1)}
 // number reads a number with its uncertainty; false if nothing is known of it.
 func (c place) number(e *condition.Expr) (measure.Number, bool) {
 	n, ok := c.span(e)
-	if !ok || math.IsInf(n.Lo, -1) && math.IsInf(n.Hi, 1) {
+	if !ok || isAnything(n) {
 		return n, false
 	}
 	n.Terms, ok = c.moves(func(m move) float64 { return c.point(e, m) }, e)
 	return n, ok
 }
+
+func isAnything(n measure.Number) bool { return math.IsInf(n.Lo, -1) && math.IsInf(n.Hi, 1) }
 
 // span is the range of a number by the arithmetic of ranges; false where it
 // leaves a domain.
@@ -87,6 +88,13 @@ func (c place) span(e *condition.Expr) (measure.Number, bool) {
 		return c.spanOver(e)
 	case condition.Call:
 		return c.spanOfCall(e)
+	case condition.Apart:
+		a, known := c.span(e.Args[0])
+		b, alike := c.span(e.Args[1])
+		if !known || !alike {
+			return anything, false
+		}
+		return apartOver(a.Sub(b), e.Num), true
 	default:
 		return anything, false
 	}
@@ -235,7 +243,7 @@ func (c place) sources(e *condition.Expr, visit func(measure.Number)) {
 		}
 	default:
 		for _, a := range e.Args {
-			if a.Type.K == condition.KNum {
+			if a.Type.K == condition.KNum || a.Op == condition.Map {
 				c.sources(a, visit)
 			}
 		}
@@ -297,198 +305,9 @@ func (c place) point(e *condition.Expr, m move) float64 {
 		}
 		return math.Inf(1)
 	case condition.Call:
-		var args []handbook.Arg
-		for i, a := range e.Args {
-			p := &e.Fn.Params[i]
-			if p.Unit == "text" {
-				words := c.possibleWords(a)
-				if len(words) != 1 {
-					return math.Inf(1)
-				}
-				args = append(args, handbook.Arg{Text: words[0]})
-				continue
-			}
-			x := c.point(a, m)
-			if math.IsInf(x, 0) {
-				return x
-			}
-			args = append(args, inUnit(p, x))
-		}
-		if x, ok := call(e, args); ok {
-			return x
-		}
+		return c.pointOfCall(e, m)
+	case condition.Apart:
+		return apart(c.point(e.Args[0], m)-c.point(e.Args[1], m), e.Num)
 	}
 	return math.NaN()
-}
-
-// spanOfCall is the range of a function of the handbook: at the ends of what
-// enters where it is monotone, over all choices still possible of a word.
-func (c place) spanOfCall(e *condition.Expr) (measure.Number, bool) {
-	word, ranged := -1, false
-	lows, highs := make([]handbook.Arg, len(e.Args)), make([]handbook.Arg, len(e.Args))
-	for i, a := range e.Args {
-		p := &e.Fn.Params[i]
-		if p.Unit == "text" {
-			words := c.possibleWords(a)
-			switch {
-			case len(words) == 0 || word >= 0 && a.Op != condition.Const && e.Args[word].Op != condition.Const:
-				return anything, true // two choices at once are not gone through
-			case word < 0 || a.Op != condition.Const:
-				word = i
-			}
-			lows[i] = handbook.Arg{Text: words[0]}
-			continue
-		}
-		n, ok := c.span(a)
-		switch {
-		case !ok || math.IsInf(n.Lo, -1) && math.IsInf(n.Hi, 1):
-			return anything, ok
-		case n.Lo == n.Hi:
-		case e.Result != 0 || p.Monotone == 0 || p.List:
-			return anything, true
-		case p.Monotone < 0:
-			n.Lo, n.Hi = n.Hi, n.Lo
-		}
-		ranged = ranged || n.Lo != n.Hi
-		lows[i], highs[i] = inUnit(p, n.Lo), inUnit(p, n.Hi)
-	}
-	if word < 0 {
-		x, ok := call(e, lows)
-		y, alike := call(e, highs)
-		return measure.Between(x, y), ok && alike && x <= y
-	}
-	if ranged {
-		return anything, true
-	}
-	out := measure.Number{Lo: math.Inf(1), Hi: math.Inf(-1)}
-	for _, w := range c.possibleWords(e.Args[word]) {
-		lows[word] = handbook.Arg{Text: w}
-		x, ok := call(e, lows)
-		if !ok {
-			return anything, false
-		}
-		out.Lo, out.Hi = min(out.Lo, x), max(out.Hi, x)
-	}
-	return out, true
-}
-
-// possibleWords is the words that a text argument can be.
-func (c place) possibleWords(a *condition.Expr) (words []string) {
-	if a.Op == condition.Const {
-		return []string{a.Text}
-	}
-	choices := []string{"no", "yes"}
-	if a.Type.K == condition.KPick {
-		choices = a.Type.Prop.Choices
-	}
-	return choicesOf(c.mask(a), choices)
-}
-
-func inUnit(p *handbook.Param, base float64) handbook.Arg {
-	if u, err := measure.UnitOf(p.Unit); err == nil && p.Unit != "" {
-		base = u.FromBase(base)
-	}
-	if p.List {
-		return handbook.Arg{List: []float64{base}}
-	}
-	return handbook.Arg{Num: base}
-}
-
-func call(e *condition.Expr, args []handbook.Arg) (float64, bool) {
-	out, err := e.Fn.Call(args)
-	if err != nil || e.Result >= len(out) || math.IsNaN(out[e.Result]) {
-		return 0, false
-	}
-	x := out[e.Result]
-	if p := e.Fn.Results[e.Result]; p.Unit != "" && p.Unit != "text" {
-		if u, err := measure.UnitOf(p.Unit); err == nil {
-			x = u.ToBase(x)
-		}
-	}
-	return x, true
-}
-
-// outcome is how a comparison of numbers came out.
-type outcome struct {
-	state   truth.Truth
-	u       float64 // of the difference
-	needed  float64 // the u that would decide it
-	given   bool    // some uncertainty was given
-	withinU bool    // unknown for its uncertainty alone
-}
-
-// compare decides left op right outside the guard band of k times the
-// uncertainty of the difference, both sides moved together.
-func (c place) compare(e *condition.Expr) (out outcome) {
-	a, b := e.Args[0], e.Args[1]
-	x, ok := c.span(a)
-	y, alike := c.span(b)
-	if !ok || !alike {
-		return out
-	}
-	terms, ok := c.moves(func(m move) float64 { return c.point(a, m) - c.point(b, m) }, a, b)
-	if !ok {
-		return out
-	}
-	out.u, out.given = measure.Number{Terms: terms}.U(), terms != nil
-	return decide(e.Op, x, y, out, c.f.K, max(c.largest(a), c.largest(b)))
-}
-
-// decide compares two ranges: numbers that differ by less than 1e-9 of the
-// largest that enters are equal.
-func decide(op condition.Op, x, y measure.Number, out outcome, k, largest float64) outcome {
-	equal := 1e-9 * max(finite(x.Lo), finite(x.Hi), finite(y.Lo), finite(y.Hi), largest)
-	lo, hi := x.Lo-y.Hi, x.Hi-y.Lo
-	loOpen := x.LoOpen || y.HiOpen
-	if op == condition.Lt || op == condition.Ge {
-		lo, hi, loOpen = -hi, -lo, x.HiOpen || y.LoOpen
-	}
-	strict := op == condition.Lt || op == condition.Gt
-	distance := 0.0
-	switch {
-	case lo > 0 && lo >= equal, loOpen && (lo >= 0 || lo > -equal): // surely over (under)
-		out.state, distance = truth.Of(strict), lo
-	case hi <= 0 || hi < equal:
-		out.state, distance = truth.Of(!strict), -hi
-	default:
-		return out
-	}
-	if distance = max(distance, 0); out.u > 0 && distance < k*out.u-equal {
-		out.state, out.withinU, out.needed = truth.Unknown, true, distance/k
-	}
-	return out
-}
-
-// largest is the largest number that enters an expression.
-func (c place) largest(e *condition.Expr) float64 {
-	out := 0.0
-	if n, ok := c.span(e); ok {
-		out = max(finite(n.Lo), finite(n.Hi))
-	}
-	switch {
-	case e.Op >= condition.Neg && e.Op <= condition.Div:
-		for _, a := range e.Args {
-			out = max(out, c.largest(a))
-		}
-	case overList(e) && e.Op != condition.Count && len(e.Args) > 1 && e.Type.K == condition.KNum:
-		list, _ := c.list(e.Args[0])
-		for _, m := range list {
-			out = max(out, c.in(m.part).largest(e.Args[1]))
-		}
-	}
-	return out
-}
-
-func finite(x float64) float64 {
-	if math.IsInf(x, 0) || math.IsNaN(x) {
-		return 0
-	}
-	return math.Abs(x)
-}
-
-// agree tells whether two numbers are compatible: neither surely over the other.
-func (w *world) agree(a, b measure.Number) bool {
-	d := a.Sub(b)
-	at := outcome{u: d.U(), given: d.Terms != nil}
-	return decide(condition.Gt, a, b, at, w.f.K, 0).state != truth.True && decide(condition.Lt, a, b, at, w.f.K, 0).state != truth.True
 }

@@ -195,6 +195,8 @@ func (c place) quantityWords(e *condition.Expr) string {
 		return two(" × ")
 	case condition.Div:
 		return two(" / ")
+	case condition.Apart:
+		return "the angle between " + c.quantityWords(e.Args[0]) + " and " + c.quantityWords(e.Args[1])
 	case condition.Count:
 		return c.some("how many of ", e)
 	case condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median:
