@@ -79,6 +79,9 @@ func (r *reference) list(e *condition.Expr, b instance, elems []int32) ([]member
 
 // pick gives the choices that are possible; 0 if nothing is known.
 func (r *reference) pick(e *condition.Expr, b instance, elems []int32) uint64 {
+	if e.Op == condition.Call {
+		return r.pickOfCall(e, b, elems)
+	}
 	if e.Op != condition.Prop {
 		panic(fmt.Sprintf("no choice: op %d", e.Op))
 	}
@@ -317,7 +320,7 @@ func (r *reference) leaves(e *condition.Expr, b instance, elems []int32, f func(
 		}
 	case condition.Count:
 		return // its inner comparisons are comparisons of their own
-	case condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median:
+	case condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median, condition.Map:
 		if ms, ok := r.list(e.Args[0], b, elems); ok {
 			for _, m := range ms {
 				r.leaves(e.Args[1], b, append(slices.Clone(elems), m.part), f)
@@ -326,7 +329,7 @@ func (r *reference) leaves(e *condition.Expr, b instance, elems []int32, f func(
 		return
 	}
 	for _, a := range e.Args {
-		if a.Type.K == condition.KNum {
+		if a.Type.K == condition.KNum || a.Type.K == condition.KNumbers {
 			r.leaves(a, b, elems, f)
 		}
 	}
@@ -385,6 +388,10 @@ func (r *reference) interval(e *condition.Expr, b instance, elems []int32, m mov
 		return product(x, y), true
 	case condition.Count, condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median:
 		return r.aggregate(e, b, elems, m)
+	case condition.Apart:
+		return r.apart(e, b, elems, m)
+	case condition.Call:
+		return r.call(e, b, elems, m)
 	}
 	panic(fmt.Sprintf("no number: op %d", e.Op))
 }
@@ -684,7 +691,7 @@ func (r *reference) deepest(e *condition.Expr, b instance, elems []int32) int32 
 	var out int32
 	switch e.Op {
 	case condition.Any, condition.All, condition.None, condition.Count, condition.Sum, condition.Min, condition.Max,
-		condition.Mean, condition.Median, condition.Keep:
+		condition.Mean, condition.Median, condition.Keep, condition.Map:
 		ms, _ := r.list(e.Args[0], b, elems)
 		out = r.deepest(e.Args[0], b, elems)
 		for _, m := range ms {

@@ -300,7 +300,7 @@ func (r *reference) reads(e *condition.Expr, b instance, elems []int32, f func(s
 		r.reads(e.Args[0], b, elems, f)
 		return
 	case condition.Any, condition.All, condition.None, condition.Count, condition.Sum, condition.Min, condition.Max,
-		condition.Mean, condition.Median, condition.Keep:
+		condition.Mean, condition.Median, condition.Keep, condition.Map:
 		r.reads(e.Args[0], b, elems, f)
 		list := e.Args[0]
 		for list.Op == condition.Keep { // all that might be in the list
