@@ -18,6 +18,9 @@ type binder struct {
 	all    []read // what the conditions and exceptions look up
 	keys   []*vocab.Property
 	plans  []plan // by the name that is bound first
+	// loose has the conditions alone that tie parts by reference or list; nil for
+	// one name, or if nothing is weighed.
+	loose *binder
 }
 
 type cond struct {
@@ -84,6 +87,18 @@ func (p *Program) binder(each rules.Binding, ifs, unless []*condition.Condition)
 	b.plans = make([]plan, len(each))
 	for start := range each {
 		b.plans[start] = p.plan(&b, start)
+	}
+	if len(each) > 1 && len(p.pack.Clues) > 0 {
+		var parts []*condition.Condition
+		for _, c := range ifs {
+			if root := c.Root; root.Op == condition.InList || root.Op == condition.Same && root.Args[0].Type.K == condition.KPart {
+				parts = append(parts, c)
+			}
+		}
+		b.loose = &binder{each: each, conds: lower(parts), plans: make([]plan, len(each))}
+		for start := range each {
+			b.loose.plans[start] = p.plan(b.loose, start)
+		}
 	}
 	return b
 }

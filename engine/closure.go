@@ -510,6 +510,8 @@ func (c lowering) reduced(e *condition.Expr) numFn {
 			return math.NaN()
 		}
 		acc, n := 0.0, 0
+		base := len(f.s.sums)
+		defer func() { f.s.sums = f.s.sums[:base] }()
 		for _, x := range items {
 			if x == skip {
 				continue
@@ -529,7 +531,7 @@ func (c lowering) reduced(e *condition.Expr) numFn {
 			case n == 0 && op != condition.Sum:
 				acc = y
 			case op == condition.Sum:
-				acc += y
+				f.s.sums = append(f.s.sums, y)
 			case op == condition.Min:
 				acc = min(acc, y)
 			default:
@@ -537,7 +539,9 @@ func (c lowering) reduced(e *condition.Expr) numFn {
 			}
 			n++
 		}
-		if n == 0 && op != condition.Sum {
+		if op == condition.Sum {
+			acc = sumOf(f.s.sums[base:])
+		} else if n == 0 {
 			return math.NaN()
 		}
 		return f.note(acc)

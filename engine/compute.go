@@ -2,6 +2,7 @@ package engine
 
 import (
 	"slices"
+	"strings"
 
 	"whyworn/engine/record"
 	"whyworn/facts/measure"
@@ -17,8 +18,21 @@ type setting struct {
 	round int32
 }
 
+// byPartID orders bindings by the ids of their parts, so that no choice hangs on
+// the order in which places are written.
+func (s *Session) byPartID(b *binder, x, y *[maxNames]int32) int {
+	for n := range b.each {
+		if x[n] != y[n] {
+			if c := strings.Compare(s.l.Parts[x[n]].ID, s.l.Parts[y[n]].ID); c != 0 {
+				return c
+			}
+		}
+	}
+	return 0
+}
+
 // settings gathers the rules that fire and set a number, in order of rule, then
-// bound parts.
+// ids of bound parts.
 func (s *Session) settings(x *propInfo, part int32) []setting {
 	var out []setting
 	f := &s.frame
@@ -44,7 +58,7 @@ func (s *Session) settings(x *propInfo, part int32) []setting {
 			}
 			out = append(out, g)
 		}
-		slices.SortFunc(out[from:], func(a, b setting) int { return slices.Compare(a.bound[:], b.bound[:]) })
+		slices.SortFunc(out[from:], func(a, b setting) int { return s.byPartID(&c.binder, &a.bound, &b.bound) })
 	}
 	return out
 }

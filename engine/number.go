@@ -253,13 +253,10 @@ func (v *env) aggregate(e *condition.Expr) (measure.Number, bool) {
 		return line, true
 	}
 	if e.Op == condition.Sum {
-		out := measure.Exact(0)
-		for i := range lo {
-			out.Lo, out.Hi = out.Lo+lo[i], out.Hi+hi[i]
-		}
 		for i := range plo {
-			out.Lo, out.Hi = out.Lo+min(plo[i], 0), out.Hi+max(phi[i], 0)
+			lo, hi = append(lo, min(plo[i], 0)), append(hi, max(phi[i], 0))
 		}
+		out := measure.Between(sumOf(lo), sumOf(hi))
 		return out, !math.IsNaN(out.Lo) && !math.IsNaN(out.Hi)
 	}
 	if len(lo) == 0 { // perhaps no member at all
@@ -295,21 +292,13 @@ func (v *env) aggregate(e *condition.Expr) (measure.Number, bool) {
 func reduce(op condition.Op, xs []float64) float64 {
 	switch op {
 	case condition.Sum:
-		s := 0.0
-		for _, x := range xs {
-			s += x
-		}
-		return s
+		return sumOf(xs)
 	case condition.Min:
 		return slices.Min(xs)
 	case condition.Max:
 		return slices.Max(xs)
 	case condition.Mean:
-		s := 0.0
-		for _, x := range xs {
-			s += x
-		}
-		return s / float64(len(xs))
+		return sumOf(xs) / float64(len(xs))
 	}
 	slices.Sort(xs)
 	n := len(xs)
@@ -317,6 +306,17 @@ func reduce(op condition.Op, xs []float64) float64 {
 		return xs[n/2]
 	}
 	return (xs[n/2-1] + xs[n/2]) / 2
+}
+
+// sumOf adds numbers in order of size, which it puts them in: the last digit of
+// a sum must not tell in which order places are written.
+func sumOf(xs []float64) float64 {
+	slices.Sort(xs)
+	s := 0.0
+	for _, x := range xs {
+		s += x
+	}
+	return s
 }
 
 // scale is the largest number that enters a node, for the tolerance of

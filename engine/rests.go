@@ -82,13 +82,12 @@ func (s *Session) reachFact(part int32, p *vocab.Property) {
 	s.rest.seen[slot] = s.rest.stamp
 	if p.Role == vocab.Computed && s.given[slot] {
 		s.reachObserved(part, p)
-		return
 	}
 	x := &s.p.info[id]
 	for _, list := range [][]headOf{x.then, x.outs, x.sets} {
 		for _, h := range list {
 			c := s.p.rules[h.rule]
-			for _, b := range s.blindly(&c.binder, int(h.name), part) {
+			for _, b := range s.meetings(&c.binder, int(h.name), part) {
 				s.reachAll(&c.binder, b)
 				if len(c.rule.Set) > 0 {
 					s.reach(c.rule.Set[h.at].Value.Root, b, nil)
@@ -98,7 +97,7 @@ func (s *Session) reachFact(part int32, p *vocab.Property) {
 	}
 	for _, c := range x.clues {
 		k := s.p.clues[c]
-		for _, b := range s.blindly(&k.binder, k.clue.Cause.Var, part) {
+		for _, b := range s.meetings(&k.binder, k.clue.Cause.Var, part) {
 			s.reachAll(&k.binder, b)
 			s.reach(k.clue.Sign.Root, b, nil)
 		}
@@ -112,6 +111,22 @@ func (s *Session) reachAll(b *binder, bound []int32) {
 	for i := range b.unless {
 		s.reach(b.unless[i].cond.Root, bound, nil)
 	}
+}
+
+// meetings lists the bindings in which parts belong together: no reference or
+// list among the conditions is known to lead elsewhere. That two observed
+// numbers or choices differ keeps nobody apart here: it is an observation too.
+func (s *Session) meetings(b *binder, name int, part int32) [][]int32 {
+	if len(b.each) == 1 {
+		return [][]int32{{part}}
+	}
+	found := bindings{all: true}
+	b.loose.walk(&s.aside, name, part, &found)
+	out := make([][]int32, len(found.list))
+	for i := range found.list {
+		out[i] = found.list[i][:len(b.each)]
+	}
+	return out
 }
 
 // blindly lists the bindings of a binder by its ties alone.

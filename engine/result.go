@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"whyworn/engine/record"
+	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules"
 	"whyworn/rules/condition"
@@ -199,8 +200,13 @@ func (s *Session) findConflicts(r *record.Result) {
 		}
 	}
 	slices.SortFunc(r.Conflicts, func(a, b record.Conflict) int {
-		return cmp.Or(a.Fact.Compare(b.Fact), cmp.Compare(a.Kind, b.Kind), slices.Compare(a.Rules, b.Rules))
+		return cmp.Or(a.Fact.Compare(b.Fact), cmp.Compare(a.Kind, b.Kind), slices.Compare(a.Rules, b.Rules),
+			compareNumbers(a.A, b.A), compareNumbers(a.B, b.B))
 	})
+}
+
+func compareNumbers(a, b measure.Number) int {
+	return cmp.Or(cmp.Compare(a.Lo, b.Lo), cmp.Compare(a.Hi, b.Hi), cmp.Compare(a.U(), b.U()))
 }
 
 func (s *Session) conflict(r *record.Result, p *vocab.Property, ord, at int32) {
@@ -212,6 +218,9 @@ func (s *Session) conflict(r *record.Result, p *vocab.Property, ord, at int32) {
 		for i := range set {
 			for j := range i {
 				if a, b := &set[j], &set[i]; !s.agree(a.value, b.value) {
+					if a.rule == b.rule && compareNumbers(a.value, b.value) > 0 {
+						a, b = b, a
+					}
 					r.Conflicts = append(r.Conflicts, record.Conflict{Fact: id, Kind: record.ValuesDisagree,
 						Rules: []string{s.p.rules[a.rule].rule.ID, s.p.rules[b.rule].rule.ID}, A: a.value, B: b.value})
 				}

@@ -67,6 +67,7 @@ type Session struct {
 	aside   frame
 	plain   env
 	best    bestOf
+	sums    []float64 // of the aggregates being evaluated
 	work    int64
 	overrun *Overrun
 

@@ -98,7 +98,7 @@ func (s *Session) instances(x *propInfo, part int32) []instance {
 			}
 			w.items = append(w.items, in)
 		}
-		slices.SortFunc(w.items[from:], func(a, b instance) int { return slices.Compare(a.bound[:], b.bound[:]) })
+		slices.SortFunc(w.items[from:], func(a, b instance) int { return s.byPartID(&k.binder, &a.bound, &b.bound) })
 	}
 	return w.items
 }
