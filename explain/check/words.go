@@ -1,14 +1,11 @@
 package check
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
-	"whyworn/facts"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
-	"whyworn/rules"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
 )
@@ -205,52 +202,6 @@ func (c place) here(k *condition.Condition, root *condition.Expr) string {
 	return strings.Join(strings.Fields(b.String()), " ")
 }
 
-// word is the published word for a probability, see DESIGN of the scale in
-// package weigh: the IPCC guidance note of 2010, its bounds as quoted there.
-func word(p float64) string {
-	switch {
-	case p >= 0.99-rounding:
-		return "virtually certain"
-	case p >= 0.90-rounding:
-		return "very likely"
-	case p >= 0.66-rounding:
-		return "likely"
-	case p <= 0.01+rounding:
-		return "exceptionally unlikely"
-	case p <= 0.10+rounding:
-		return "very unlikely"
-	case p <= 0.33+rounding:
-		return "unlikely"
-	}
-	return "about as likely as not"
-}
-
-func odds(p float64) string {
-	of := 100.0
-	switch {
-	case p > 0.999:
-		return "over 999 in 1000"
-	case p < 0.001:
-		return "under 1 in 1000"
-	case p >= 0.985 || p < 0.015:
-		of = 1000
-	}
-	return fmt.Sprintf("%d in %d", int(math.Round(p*of)), int(of))
-}
-
-// decibans is a weight in words: its sign and one decimal, half away from zero.
-func decibans(x int64) string {
-	tenths := (max(x, -x) + 5e7) / 1e8
-	sign := "+"
-	switch {
-	case tenths == 0:
-		return "0.0"
-	case x < 0:
-		sign = "-"
-	}
-	return fmt.Sprintf("%s%d.%d", sign, tenths/10, tenths%10)
-}
-
 // quantity tells a number of a property.
 func (w *world) quantity(n measure.Number, p *vocab.Property) *quantity {
 	q := &quantity{Text: measure.Format(n, p.Unit, p.Decimals)}
@@ -301,148 +252,4 @@ func plus(q *quantity) string {
 		return ""
 	}
 	return " ± " + q.Plus
-}
-
-// read tells a fact as a condition reads it.
-func (w *world) read(f fact) read {
-	p := f.Prop
-	r := read{Fact: w.factID(f), Part: w.partID(f.Part), Property: p.ID, Name: w.factName(f)}
-	if p.Role.Concluded() {
-		r.From, r.State, r.Value, r.Sure = "concluded", w.state[f].String(), stateWords(w.state[f]), w.sure(f)
-		return r
-	}
-	o := w.told(f)
-	known := o != nil && o.Value.Looked == vocab.Told
-	calc, computed := w.calc[f]
-	switch {
-	case isRef(p):
-		r.From = "declared"
-		switch {
-		case p.Type == vocab.Part:
-			r.Value = "none"
-			if to := w.refOf(f); to >= 0 {
-				r.Value = w.partID(to)
-			}
-		default:
-			var ids []string
-			parts, _ := w.listOf(f)
-			for _, q := range parts {
-				ids = append(ids, w.partID(q))
-			}
-			r.Value = listed(ids, "and")
-		}
-	case known:
-		r.From, r.Value, r.Told = "declared", w.shown(p, &o.Value), w.origin(o)
-		if w.f.Lookup(f.Part, p) == o {
-			r.From, r.Look = "observed", w.looking(f)
-		}
-		w.values(&r, &o.Value, p)
-	case computed:
-		v := vocab.Value{Looked: vocab.Told, Number: calc}
-		r.From, r.Value = "computed", w.shown(p, &v)
-		w.values(&r, &v, p)
-	case p.Role == vocab.Computed:
-		r.From, r.Value = "not_known", notKnown
-	case o != nil && o.Value.Looked == vocab.CouldNotTell:
-		r.From, r.Value, r.Told = "could_not_tell", "looked at, could not tell", w.origin(o)
-	case p.Role == vocab.Declared:
-		r.From, r.Value = "not_known", "nobody gives it"
-	default:
-		r.From, r.Value, r.Look = "not_looked", "not looked at", w.looking(f)
-	}
-	return r
-}
-
-func (w *world) values(r *read, v *vocab.Value, p *vocab.Property) {
-	switch p.Type {
-	case vocab.YesNo:
-		r.Choices = choicesOf(v.Mask, yesNo)
-	case vocab.Choice:
-		r.Choices = choicesOf(v.Mask, p.Choices)
-	case vocab.Number, vocab.Whole:
-		r.Number = w.quantity(v.Number, p)
-		r.Value += plus(r.Number)
-	}
-}
-
-func (w *world) origin(o *rules.Observation) *origin {
-	t := &origin{Whose: o.Whose, ForAll: o.ForAll}
-	answer := o.Answer
-	if o.Prop.Role == vocab.Derived && o.Basis >= 0 {
-		base := &w.f.Observations[o.Basis]
-		t.Of = w.factID(fact{Part: base.Part, Prop: base.Prop})
-		if answer == nil {
-			answer = base.Answer
-		}
-	}
-	if a := answer; a != nil {
-		if a.Is != nil {
-			t.Written = a.Is.Text
-		}
-		t.By, t.Where, t.Sure, t.Photo, t.Tool = a.By, a.Where, a.Sure, a.Photo, w.tool(a)
-	}
-	for _, k := range o.Value.Number.Terms {
-		if t.Tool == "" && k.Source >= 0 && int(k.Source) < len(w.f.Uncertainties) {
-			t.Tool = w.tool(&facts.Answer{Tool: w.f.Uncertainties[k.Source].Tool})
-		}
-	}
-	return t
-}
-
-func (w *world) tool(a *facts.Answer) string {
-	if w.f.Inspection != nil {
-		for _, t := range w.f.Inspection.Tools {
-			if t.Name.Text == a.Tool && t.Is != "" {
-				return t.Is
-			}
-		}
-	}
-	return a.Tool
-}
-
-func (w *world) looking(f fact) *looking {
-	p := f.Prop
-	if p.Role == vocab.Derived && p.Of != nil {
-		p = p.Of
-	}
-	if p.Ask == "" && p.Look == "" {
-		return nil
-	}
-	l := &looking{Ask: p.Ask, How: p.Look, Tool: p.Tool, About: p.About, Minutes: p.Minutes}
-	switch { // what goes with its stage, and what waits for the repair
-	case !p.Observable || p.ID == "found":
-	case w.stage == vocab.AfterRepair || p.Stage == vocab.AfterRepair:
-		l.Past = w.stage != vocab.AfterRepair || p.Stage != vocab.AfterRepair
-	default:
-		l.Past = p.Fleeting && w.stage >= p.DestroyedBy || p.Stage < vocab.Cleaned && p.Stage < w.stage
-	}
-	return l
-}
-
-// sure is how sure a concluded fact is, in words.
-func (w *world) sure(f fact) string {
-	certain, prob, decided := w.certainty(f)
-	switch {
-	case certain:
-		return stateWords(w.state[f]) + ", by rule"
-	case decided || prob > 0:
-		return word(prob) + ", " + odds(prob)
-	}
-	return stateWords(w.state[f])
-}
-
-// certainty is whether rules over observations alone settle a fact, else its
-// probability and whether any clue was decided.
-func (w *world) certainty(f fact) (certain bool, prob float64, decided bool) {
-	ev, weighed := w.ev[f]
-	known := w.state[f] != truth.Unknown
-	if !weighed {
-		return known, 0, false
-	}
-	s := w.sums[f]
-	decided = s != nil && s.decided
-	if known && (ev.lambda == 0 || math.IsInf(ev.lambda, 1)) {
-		return true, 0, decided
-	}
-	return false, ev.prob, decided
 }
