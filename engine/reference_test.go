@@ -404,6 +404,9 @@ func (r *reference) agree(x, y measure.Number) bool {
 		d := termOf(x, s) - termOf(y, s)
 		square += d * d
 	}
+	if len(sourcesOf(x, y)) == 0 && (x.Lo-y.Hi > -tol && (x.LoOpen || y.HiOpen) || y.Lo-x.Hi > -tol && (y.LoOpen || x.HiOpen)) {
+		return false // they touch where an end is left out
+	}
 	return gap <= 0 || gap < tol || gap <= r.facts.K*math.Sqrt(square)+tol
 }
 

@@ -423,6 +423,8 @@ func product(x, y span) span {
 	return out
 }
 
+// aggregate takes the ends of its members as closed, which can only leave more
+// unknown.
 func (r *reference) aggregate(e *condition.Expr, b instance, elems []int32, m move) (span, bool) {
 	ms, ok := r.list(e.Args[0], b, elems)
 	if !ok {
@@ -457,7 +459,6 @@ func (r *reference) aggregate(e *condition.Expr, b instance, elems []int32, m mo
 		if x.in == truth.True {
 			sure++
 			sum.lo, sum.hi = sum.lo+v.lo, sum.hi+v.hi
-			sum.loOpen, sum.hiOpen = sum.loOpen || v.loOpen, sum.hiOpen || v.hiOpen
 			least, greatest = min(least, v.hi), max(greatest, v.lo)
 		} else {
 			sum.lo, sum.hi = sum.lo+min(0, v.lo), sum.hi+max(0, v.hi)
@@ -475,8 +476,7 @@ func (r *reference) aggregate(e *condition.Expr, b instance, elems []int32, m mo
 	case condition.Max:
 		return span{lo: greatest, hi: slices.Max(his)}, true
 	}
-	// Of the members that are not certain every choice is tried. Ends count as
-	// closed, which can only leave more unknown.
+	// Of the members that are not certain every choice is tried.
 	out := span{lo: math.Inf(1), hi: math.Inf(-1)}
 	for with := range 1 << len(ms) {
 		var low, high []float64
