@@ -31,12 +31,13 @@ type Inspection struct {
 
 // Tool is an instrument. U is the standard uncertainty of one reading,
 // Calibration one shared by all its readings, Set the size that readings taken
-// as differences are counted from, Reads the unit its readings are written in.
+// as differences are counted from, Reads the unit its readings are written in,
+// Temp the instrument's own temperature and Material what it is made of.
 type Tool struct {
 	Name                            Word
 	Is                              string
 	U, Calibration, Resolution, Set *written.Node
-	Reads                           *written.Node
+	Reads, Temp, Material           *written.Node
 	Checked                         string
 }
 

@@ -19,6 +19,8 @@ type Machine struct {
 	Places           []Place // expanded: one for each station, in the order written
 	Limits           []Limit
 	Sizes            []SizeNew // sizes and torques
+	Fits             []Fit
+	Materials        []Material
 	Oil              Oil
 	Facts            []Line // properties of the machine itself
 	tooMany          bool   // a place was not expanded
@@ -79,6 +81,25 @@ type SizeNew struct {
 	New, Fit              *written.Node
 	From                  string
 	At                    source.Span
+}
+
+// Fit is a hole and a shaft fitted to each other, such as 18 H7/f7: the sizes of
+// both when new, and of their clearance where that is a property of its own.
+type Fit struct {
+	Is                     *written.Node
+	Hole, Shaft, Clearance Named // Clearance may be empty
+	From                   string
+	At                     source.Span
+}
+
+// Named is a property of a kind.
+type Named struct{ Kind, Property, Place Word }
+
+// Material is what parts of a kind, or one of them, are made of.
+type Material struct {
+	Kind, Place, Is Word
+	From            string
+	At              source.Span
 }
 
 // Oil is the oil the machine runs on.

@@ -32,6 +32,7 @@ func ReadInspection(f *source.File, root *written.Node) (*Inspection, source.Pro
 			in.Tools = append(in.Tools, Tool{
 				Name: Word{e.Name, e.At}, Is: t.String("is", written.Required),
 				U: t.Node("u"), Calibration: t.Node("calibration"), Resolution: t.Node("resolution"), Set: t.Node("set"), Reads: t.Text("reads"),
+				Temp: t.Node("temp"), Material: t.Text("material"),
 				Checked: date(t, "checked", &ps).Text,
 			})
 			t.Close()

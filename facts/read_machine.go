@@ -57,6 +57,12 @@ func ReadMachine(f *source.File, root *written.Node) (*Machine, source.Problems)
 	for _, n := range r.Tables("torque") {
 		m.readSize(n, "torque", "torque", "value", &ps)
 	}
+	for _, n := range r.Tables("fit") {
+		m.readFit(n, &ps)
+	}
+	for _, n := range r.Tables("material") {
+		m.readMaterial(n, &ps)
+	}
 	oil := written.Open(r.Table("oil"), &ps, "oil")
 	m.Oil = Oil{Grade: oil.String("grade"), Note: oil.String("note")}
 	oil.Close()
@@ -150,6 +156,33 @@ func (m *Machine) readSize(n *written.Node, what, property, value string, ps *so
 	}
 	r.Close()
 	m.Sizes = append(m.Sizes, s)
+}
+
+func (m *Machine) readFit(n *written.Node, ps *source.Problems) {
+	r := written.Open(n, ps, "fit")
+	named := func(key string, must bool) Named {
+		if !must && !r.Has(key) {
+			return Named{}
+		}
+		t := written.Open(r.Table(key, written.Need(must)), ps, "fit "+key)
+		defer t.Close()
+		return Named{word(t.Text("kind", written.Required)), word(t.Text("property", written.Required)), word(t.Text("place"))}
+	}
+	m.Fits = append(m.Fits, Fit{
+		Is:   r.Text("is", written.Required),
+		Hole: named("hole", true), Shaft: named("shaft", true), Clearance: named("clearance", false),
+		From: r.String("from", written.Required), At: r.Place(),
+	})
+	r.Close()
+}
+
+func (m *Machine) readMaterial(n *written.Node, ps *source.Problems) {
+	r := written.Open(n, ps, "material")
+	m.Materials = append(m.Materials, Material{
+		Kind: word(r.Text("kind", written.Required)), Place: word(r.Text("place")), Is: word(r.Text("is", written.Required)),
+		From: r.String("from", written.Required), At: r.Place(),
+	})
+	r.Close()
 }
 
 func (m *Machine) checkIDs(ps *source.Problems) {

@@ -35,6 +35,10 @@ func (d *declarer) all() {
 			d.ps.Addf(BadLimit, lim.Least.At, "limit: the least allowed is more than the most allowed").Beside(lim.Most.At, "the most")
 		}
 	}
+	d.materials()
+	for i := range m.Fits {
+		d.fit(&m.Fits[i])
+	}
 	for i := range m.Sizes {
 		s := &m.Sizes[i]
 		d.bound("size", s.Kind, s.Property, s.Place, s.New, s.Fit, vocab.New, s.From)
@@ -61,6 +65,7 @@ func (d *declarer) all() {
 			d.wants(n, k, line)
 		}
 	}
+	d.againstNew()
 	d.spread()
 }
 
@@ -91,6 +96,18 @@ func (d *declarer) bound(what string, kind, property, place facts.Word, node, fi
 	if !ok || !placed {
 		return nil
 	}
+	if fit != nil {
+		from = byISO286(from, fit.Text)
+	}
+	d.enter(what, part, props, value, from, at)
+	return &value
+}
+
+// byISO286 adds whose the limits of a fit are to whose the fit is.
+func byISO286(from, fit string) string { return from + ", " + strings.TrimSpace(fit) + " by ISO 286" }
+
+// enter keeps a bound for a part, or for all of a kind where part is -1.
+func (d *declarer) enter(what string, part int32, props []*vocab.Property, value measure.Number, from string, at source.Span) {
 	for _, bp := range props {
 		v := fixed{bp, numberValue(value), from, at}
 		old, twice := d.kinds[bp]
@@ -106,7 +123,6 @@ func (d *declarer) bound(what string, kind, property, place facts.Word, node, fi
 			break
 		}
 	}
-	return &value
 }
 
 // placeOf resolves the one place a limit is of; -1 if it is of all.

@@ -118,14 +118,14 @@ from = "maker's book"
 	want := []string{
 		"arm_1ex.least(play) = 0.01 mm, common practice, no source",
 		"arm_1ex.most(play) = 0.12 mm, maker's letter",
-		"arm_1ex.new(bore_largest) = 15 to 15.018 mm, drawing 7",
-		"arm_1ex.new(bore_mean) = 15 to 15.018 mm, drawing 7",
-		"arm_1ex.new(bore_smallest) = 15 to 15.018 mm, drawing 7",
+		"arm_1ex.new(bore_largest) = 15 to 15.018 mm, drawing 7, 15 H7 by ISO 286",
+		"arm_1ex.new(bore_mean) = 15 to 15.018 mm, drawing 7, 15 H7 by ISO 286",
+		"arm_1ex.new(bore_smallest) = 15 to 15.018 mm, drawing 7, 15 H7 by ISO 286",
 		"arm_1in.least(play) = 0.01 mm, common practice, no source",
 		"arm_1in.most(play) = 0.1 mm, maker's book",
-		"arm_1in.new(bore_largest) = 15 to 15.018 mm, drawing 7",
-		"arm_1in.new(bore_mean) = 15 to 15.018 mm, drawing 7",
-		"arm_1in.new(bore_smallest) = 15 to 15.018 mm, drawing 7",
+		"arm_1in.new(bore_largest) = 15 to 15.018 mm, drawing 7, 15 H7 by ISO 286",
+		"arm_1in.new(bore_mean) = 15 to 15.018 mm, drawing 7, 15 H7 by ISO 286",
+		"arm_1in.new(bore_smallest) = 15 to 15.018 mm, drawing 7, 15 H7 by ISO 286",
 	}
 	for _, id := range []string{"seat_1ex", "seat_1in"} {
 		for _, of := range []string{"largest", "mean", "smallest"} {
@@ -249,4 +249,43 @@ func layoutText(l *rules.Layout) string {
 		fmt.Fprintf(&b, "%d %s %v\n", o.Part, o.Prop.ID, o.Value.Number)
 	}
 	return b.String()
+}
+
+// TestDeclaredByFit: a fit gives the sizes of hole and shaft when new and their
+// clearance. 18 H7/f7 is 18.000 to 18.018 mm on 17.966 to 17.984 mm (ISO
+// 286-2:2010, over 10 to 18 mm: H7 +18 and 0, f7 -16 and -34 µm), so 0.016 to
+// 0.052 mm clear.
+func TestDeclaredByFit(t *testing.T) {
+	p := benchPack(t, "")
+	l := benchMachine(t, p, twoSeats+`
+[[fit]]
+is = "18 H7/f7"
+hole = { kind = "arm", property = "bore" }
+shaft = { kind = "seat", property = "diameter" }
+clearance = { kind = "arm", property = "play" }
+from = "drawing 7"
+[[size]]
+kind = "arm"
+place = "arm_1ex"
+property = "play"
+new = "0.03 mm"
+from = "the fitter's record"
+`)
+	got := map[string]string{}
+	for _, o := range l.Declared {
+		got[l.Parts[o.Part].ID+"."+o.Prop.ID] = valueText(l, o.Prop, &o.Value) + ", " + o.Whose
+	}
+	for id, want := range map[string]string{
+		"arm_1in.new(bore_largest)":       "18 to 18.018 mm, drawing 7, 18 H7/f7 by ISO 286",
+		"seat_1ex.new(diameter_smallest)": "17.966 to 17.984 mm, drawing 7, 18 H7/f7 by ISO 286",
+		"arm_1in.new(play)":               "0.016 to 0.052 mm, drawing 7, 18 H7/f7 by ISO 286",
+		"arm_1ex.new(play)":               "0.03 mm, the fitter's record",
+	} {
+		if got[id] != want {
+			t.Errorf("%s = %s, want %s", id, got[id], want)
+		}
+	}
+	if len(got) != 2*3+2*3+2 {
+		t.Errorf("%d declared: %v", len(got), got)
+	}
 }

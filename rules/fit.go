@@ -87,6 +87,7 @@ type fitter struct {
 	tools   []tool
 	answers []facts.Answer // a block the next answers are cut from
 	sizes   int
+	warned  []*vocab.Kind // a reading at another temperature than 20 °C, and no material
 }
 
 // pending is an answer that is read but not yet settled against others.

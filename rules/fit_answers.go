@@ -287,8 +287,8 @@ func (x *fitter) more(a *pending) {
 		a.tool, _ = x.tool(t, a.answer.At)
 	}
 	x.photo(a.answer.Photo, a.answer.At)
-	if a.answer.Temp != nil {
-		quantity(a.answer.Temp, celsius, x.ps)
+	if a.answer.Temp != nil && a.prop.Type != vocab.Number && a.prop.Type != vocab.Size {
+		x.ps.Addf(BadTemperature, a.answer.Temp.At, "%s is no length, so that a temperature changes nothing", a.prop.Label()).Hint("leave it out").Warn()
 	}
 }
 

@@ -31,6 +31,9 @@ type tool struct {
 	set                        *gauge.Set
 	reads                      *measure.Unit
 	shared                     int32 // index in Uncertainties of the calibration, -1 = not used yet
+	warm                       bool  // temp and material are given, and it is not at 20 °C
+	temp                       measure.Number
+	material                   gauge.Material
 }
 
 var celsius, _ = measure.UnitOf("°C")
@@ -83,6 +86,7 @@ func (x *fitter) readTools() {
 				t.reads, t.dim = u, u.Dim
 			}
 		}
+		x.warmth(&t)
 		x.tools = append(x.tools, t)
 	}
 }
@@ -169,7 +173,7 @@ func (x *fitter) number(a *pending) measure.Number {
 	n := a.value.Number
 	t := x.instrument(a)
 	if t == nil {
-		return n
+		return x.at20(a, nil, n)
 	}
 	if t.set != nil {
 		text := strings.TrimSpace(a.answer.Is.Text)
@@ -182,7 +186,7 @@ func (x *fitter) number(a *pending) measure.Number {
 		n = t.set.Size.Add(n)
 	}
 	if !t.given {
-		return n
+		return x.at20(a, t, n)
 	}
 	terms := make([]measure.Term, 0, 2)
 	if t.calibration > 0 {
@@ -193,7 +197,21 @@ func (x *fitter) number(a *pending) measure.Number {
 	}
 	r := measure.Reading(0, terms...)
 	n.Terms = r.Terms
-	return n
+	return x.at20(a, t, n)
+}
+
+// at20 brings a number that is one length to 20 °C.
+func (x *fitter) at20(a *pending, t *tool, n measure.Number) measure.Number {
+	part, tool := x.thermal(a, t)
+	if part == nil && tool == nil {
+		return n
+	}
+	out, err := gauge.Correct(n, part, tool)
+	if err != nil { // only what is partly known, or bounded on one side
+		x.ps.Addf(BadTemperature, a.answer.At, "%v", err).Hint("give one value, or leave the temperature out")
+		return n
+	}
+	return out
 }
 
 // size reads the readings of a size and adds what is worked out of them.
@@ -260,6 +278,7 @@ func (x *fitter) readings(a *pending) (gauge.Readings, gauge.Size, bool) {
 			c.Instrument = in
 		}
 	}
+	c.Part, c.Tool = x.thermal(a, t)
 	r, err := gauge.Parse(n.Text, gauge.Layout{Rows: len(p.Layout.Along), Angles: p.Layout.Across}, unit, set)
 	if err == nil {
 		var s gauge.Size

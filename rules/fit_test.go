@@ -95,6 +95,12 @@ func describe(w *bytes.Buffer, f *rules.Facts) {
 		if u.Part >= 0 {
 			what = f.Parts[u.Part].ID + "." + u.Prop.ID
 		}
+		switch {
+		case u.Material != "":
+			what = "expansion of " + u.Material
+		case u.Thermometer:
+			what += ", temperature"
+		}
 		fmt.Fprintf(w, "source %d: %s %s\n", i, u.Tool, what)
 	}
 	for _, p := range f.Parts {

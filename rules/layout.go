@@ -32,6 +32,7 @@ type Layout struct {
 	base   *Layout             // the machine's own, where an inspection adds parts; byID and tables then hold those only
 	tables map[string]*table   // by name: the tables of an inspection
 	early  map[string][]*table // by property: tables with a sign of that id that is had before a nut is turned
+	made   materials           // what parts are made of
 	fixed  []fixed             // what the machine or pack fixes for every part of a kind, sorted by property
 }
 
@@ -194,8 +195,12 @@ type Observation struct {
 // Uncertainty names one independent source of uncertainty.
 type Uncertainty struct {
 	Tool string // the instrument; shared by all its readings when Part is -1
-	Part int32
-	Prop *vocab.Property
+	// Material: of its expansion, shared by all that is made of it; "" = none.
+	// Thermometer: of the temperature of the part, or of the instrument.
+	Material    string
+	Thermometer bool
+	Part        int32
+	Prop        *vocab.Property
 }
 
 // Lookup finds the observation of a property of a part, or nil.
