@@ -236,7 +236,7 @@ type visitor interface {
 // is false. It tells whether it came to its end.
 func (b *binder) walk(f *frame, name int, part int32, v visitor) bool {
 	p := &b.plans[name]
-	f.bind(name, part)
+	f.bindOf(name, part, b.each[name].Kind.Index)
 	in := truth.True
 	for _, c := range p.first {
 		if f.blind {
@@ -317,7 +317,7 @@ func (b *binder) try(f *frame, p *plan, at int, part int32, in truth.Truth, tied
 	if f.s.spend(1) {
 		return false
 	}
-	f.bind(st.name, part)
+	f.bindOf(st.name, part, b.each[st.name].Kind.Index)
 	for _, c := range st.conds {
 		if f.blind || tied && c == st.implied {
 			continue

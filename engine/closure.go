@@ -30,6 +30,16 @@ func (f *frame) bind(name int, part int32) {
 	f.bound[name], f.ord[name] = part, f.s.ords[part]
 }
 
+// bindOf is bind for a part whose kind is known: where the parts of a kind follow
+// each other, its position needs no looking up.
+func (f *frame) bindOf(name int, part int32, kind int) {
+	o := part - f.s.runs[kind]
+	if f.s.runs[kind] < 0 {
+		o = f.s.ords[part]
+	}
+	f.bound[name], f.ord[name] = part, o
+}
+
 // env is the frame as the plain evaluator wants it, inside depth predicates.
 func (f *frame) env(depth int) *env {
 	v := &f.s.plain

@@ -41,11 +41,13 @@ func (b *buckets) add(round int32, f factAt) {
 func (s *Session) fixpoint(c *component, some []factAt) {
 	all := some == nil
 	if all {
+		some = s.region[:0]
 		for _, id := range c.props {
 			for o := range int32(len(s.l.OfKind[s.p.info[id].prop.Kind.Index])) {
 				some = append(some, factAt{id, o})
 			}
 		}
+		s.region = some
 	}
 	s.weighAll(c.props)
 	s.blockRuledOut(c, some)
@@ -150,7 +152,11 @@ func (s *Session) spread(c *component, f factAt, round int32) {
 	part := s.l.OfKind[x.prop.Kind.Index][f.ord]
 	for i := range x.inside {
 		rd := &x.inside[i]
-		if rd.direct && !rd.whole() {
+		if rd.direct && len(rd.steps) == 1 {
+			s.spreadDirect(rd, f, round+1)
+			continue
+		}
+		if rd.direct {
 			// The rule fires as soon as one such fact is true: nobody need look.
 			s.upstream(rd.steps, part, func(q int32) bool {
 				s.hold(factAt{rd.heads[0].prop, s.ords[q]}, round+1)
@@ -170,6 +176,57 @@ func (s *Session) spread(c *component, f factAt, round int32) {
 			return s.overrun == nil
 		})
 	}
+}
+
+// spreadDirect makes true, by a round, what a rule concludes as soon as one such
+// fact is true. No fact can come in an earlier round than one above the round
+// that is being drained, so that it is settled at once.
+func (s *Session) spreadDirect(rd *reading, f factAt, round int32) {
+	inv := s.directOf(rd, f.id)
+	head := rd.heads[0].prop
+	base := s.first[head]
+	blockable := len(s.p.info[head].outs) > 0
+	list := &s.queue.by
+	for int(round) >= len(*list) {
+		*list = append(*list, nil)
+	}
+	waiting := (*list)[round]
+	for _, o := range inv.items[inv.starts[f.ord]:inv.starts[f.ord+1]] {
+		at := base + o
+		if s.state[at] == truth.True && s.round[at] <= round {
+			continue
+		}
+		if blockable && s.flags[at]&blocked != 0 {
+			s.flags[at] |= wouldHold
+			continue
+		}
+		s.state[at] = truth.True
+		if r := s.round[at]; r != 0 && r <= round {
+			continue // it waits already
+		}
+		s.round[at] = round
+		waiting = append(waiting, factAt{head, o})
+	}
+	(*list)[round] = waiting
+}
+
+// directOf lists, by position of a part that a reference or list of a direct rule
+// may lead to, the positions of those that refer to it.
+func (s *Session) directOf(rd *reading, read pid) *listColumn {
+	col := &s.direct[rd.steps[0].id]
+	if col.starts != nil {
+		return col
+	}
+	inv := s.inverseOf(rd.steps[0].id)
+	parts := s.l.OfKind[s.p.info[read].prop.Kind.Index]
+	col.starts = make([]int32, 1, len(parts)+1)
+	for _, p := range parts {
+		for _, q := range inv.items[inv.starts[p]:inv.starts[p+1]] {
+			col.items = append(col.items, s.ords[q])
+		}
+		col.starts = append(col.starts, int32(len(col.items)))
+	}
+	return col
 }
 
 // clueSeeds lets what clues make true hold, unless a rule has settled it.
@@ -194,7 +251,7 @@ func (s *Session) clueSeeds(c *component, some []factAt) {
 // may finds what can be true at most. While it runs, unknown stands for what
 // may be and is not known to be, false for what is not reached yet.
 func (s *Session) may(c *component, some []factAt) {
-	var todo []factAt
+	todo := s.todo[:0]
 	for _, f := range some {
 		at := s.first[f.id] + f.ord
 		if s.state[at] != truth.True {
@@ -242,6 +299,7 @@ func (s *Session) may(c *component, some []factAt) {
 			})
 		}
 	}
+	s.todo = todo
 }
 
 // perhaps tells whether some rule for a fact is not known to fail.

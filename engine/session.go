@@ -42,6 +42,7 @@ type Session struct {
 	l     *rules.Layout
 	facts *rules.Facts // as given; after changes see current
 	ords  []int32      // by part
+	runs  []int32      // by kind: its first part, if its parts follow each other; else -1
 
 	// Columns: a fact of property v and ordinal o stands at at[v]+o.
 	columns *record.Columns
@@ -78,6 +79,9 @@ type Session struct {
 	dirty   dirt
 	changes changes
 	queue   buckets
+	direct  []listColumn // by pid of a reference or list: see directOf
+	region  []factAt
+	todo    []factAt
 }
 
 // listColumn holds lists: those of ordinal i are items[starts[i]:starts[i+1]].
@@ -128,10 +132,18 @@ func (s *Session) bindLayout() {
 	for i := range l.Parts {
 		s.ords[i] = l.Parts[i].Ordinal
 	}
+	s.runs = make([]int32, len(l.OfKind))
+	for k, parts := range l.OfKind {
+		s.runs[k] = -1
+		if n := len(parts); n > 0 && int(parts[n-1]-parts[0]) == n-1 {
+			s.runs[k] = parts[0]
+		}
+	}
 	s.columns = record.NewColumns(l, func(v *vocab.Property) bool { return p.isHead(p.id(v)) })
 	n := len(p.info)
 	s.first, s.maskAt, s.numAt = make([]int32, n), make([]int32, n), make([]int32, n)
 	s.refs, s.lists, s.inverse = make([][]int32, n), make([]listColumn, n), make([]listColumn, n)
+	s.direct = make([]listColumn, n)
 	masks, nums := int32(0), int32(0)
 	for i := range p.info {
 		x := &p.info[i]
