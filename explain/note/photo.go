@@ -7,15 +7,14 @@ import (
 	"fmt"
 	"hash"
 	"image"
-	"image/color"
 	"image/jpeg"
 	_ "image/png" // one of the two formats read
 	"io"
 	"io/fs"
 	"path"
+	"runtime"
 	"strings"
-
-	"golang.org/x/image/draw"
+	"sync"
 
 	"whyworn/facts/source"
 	"whyworn/rules"
@@ -36,65 +35,139 @@ const (
 	jpegQuality   = 82
 )
 
-// album reads photographs one at a time, so that only one is ever held whole.
+// album reads photographs: several at once, as long as they are not too large together.
 type album struct {
 	folder fs.FS
 	digest hash.Hash // over names and bytes of all files
 	ps     source.Problems
+	room   budget
 }
 
-func newAlbum(folder fs.FS) *album { return &album{folder: folder, digest: sha256.New()} }
+func newAlbum(folder fs.FS) *album {
+	a := &album{folder: folder, digest: sha256.New()}
+	a.room.free = maxPixels
+	a.room.more = sync.NewCond(&a.room.Mutex)
+	return a
+}
 
-// take reads one photograph. A gap comes with one problem.
-func (a *album) take(name string, at source.Span) Photograph {
-	p := Photograph{File: name}
-	gap := func(code source.Code, why, hint string) Photograph {
+// taking is a photograph to be read, and what came of it.
+type taking struct {
+	name    string
+	at      source.Span
+	photo   Photograph
+	problem *source.Problem
+	digest  string // a line for the digest of all
+}
+
+// take reads photographs. Each gap comes with one problem; the order is that of the list.
+func (a *album) take(list []*taking) {
+	var wait sync.WaitGroup
+	next := make(chan *taking)
+	for range min(len(list), runtime.GOMAXPROCS(0), 4) {
+		wait.Go(func() {
+			for t := range next {
+				a.one(t)
+			}
+		})
+	}
+	for _, t := range list {
+		next <- t
+	}
+	close(next)
+	wait.Wait()
+	for _, t := range list {
+		a.ps.Add(t.problem)
+		io.WriteString(a.digest, t.digest)
+	}
+}
+
+// budget is how many pixels may be held at once: one photograph of the largest size,
+// or several smaller ones.
+type budget struct {
+	sync.Mutex
+	free int
+	more *sync.Cond
+}
+
+func (b *budget) take(n int) {
+	b.Lock()
+	for b.free < n {
+		b.more.Wait()
+	}
+	b.free -= n
+	b.Unlock()
+}
+
+func (b *budget) give(n int) {
+	b.Lock()
+	b.free += n
+	b.Unlock()
+	b.more.Broadcast()
+}
+
+// one reads one photograph.
+func (a *album) one(t *taking) {
+	name := t.name
+	p := &t.photo
+	p.File = name
+	gap := func(code source.Code, why, hint string) {
 		p.Gap = why
-		a.ps.Addf(code, at, "the photograph %q %s", name, why).Hint("%s", hint).Warn()
-		fmt.Fprintf(a.digest, "%q %s\n", name, why)
-		return p
+		t.problem = &source.Problem{Code: code, At: t.at, Message: fmt.Sprintf("the photograph %q %s", name, why), Hints: []string{hint}, Warning: true}
+		t.digest = fmt.Sprintf("%q %s\n", name, why)
 	}
 	clean := path.Clean(strings.ReplaceAll(name, `\`, "/"))
 	switch {
 	case a.folder == nil:
-		return gap(PhotoMissing, "cannot be looked up: the inspection did not come from a folder", "give the inspection as a file beside its photographs")
+		gap(PhotoMissing, "cannot be looked up: the inspection did not come from a folder", "give the inspection as a file beside its photographs")
+		return
 	case !fs.ValidPath(clean):
-		return gap(rules.PhotoOutside, "lies outside the inspection's folder and is not read", "copy it beside the inspection")
+		gap(rules.PhotoOutside, "lies outside the inspection's folder and is not read", "copy it beside the inspection")
+		return
 	}
 	raw, err := a.read(clean)
 	switch {
 	case errors.Is(err, errTooLarge):
-		return gap(PhotoTooBig, fmt.Sprintf("is larger than %d MB and is not read", maxPhotoBytes>>20), "save a smaller copy of it under the same name")
+		gap(PhotoTooBig, fmt.Sprintf("is larger than %d MB and is not read", maxPhotoBytes>>20), "save a smaller copy of it under the same name")
+		return
 	case errors.Is(err, fs.ErrNotExist):
-		return gap(PhotoMissing, "is not there", "put it into the inspection's folder, or take its name out")
+		gap(PhotoMissing, "is not there", "put it into the inspection's folder, or take its name out")
+		return
 	case err != nil:
 		// os.Root says "path escapes from parent" of a link that leads out.
 		if strings.Contains(err.Error(), "escapes") {
-			return gap(rules.PhotoOutside, "lies outside the inspection's folder and is not read", "copy it beside the inspection")
+			gap(rules.PhotoOutside, "lies outside the inspection's folder and is not read", "copy it beside the inspection")
+			return
 		}
-		return gap(PhotoMissing, "cannot be opened", "see whether it is a file that you may read")
+		gap(PhotoMissing, "cannot be opened", "see whether it is a file that you may read")
+		return
 	}
-	fmt.Fprintf(a.digest, "%q %x\n", name, sha256.Sum256(raw))
+	digest := fmt.Sprintf("%q %x\n", name, sha256.Sum256(raw))
 	cfg, format, err := image.DecodeConfig(bytes.NewReader(raw))
 	switch {
 	case err != nil || format != "jpeg" && format != "png":
-		return gap(PhotoUnread, "is no JPEG or PNG", "save it as JPEG")
+		gap(PhotoUnread, "is no JPEG or PNG", "save it as JPEG")
+		return
 	case cfg.Width > maxSide || cfg.Height > maxSide || cfg.Width*cfg.Height > maxPixels:
-		return gap(PhotoTooBig, fmt.Sprintf("is %d by %d pixels, more than is read", cfg.Width, cfg.Height), "save a smaller copy of it under the same name")
+		gap(PhotoTooBig, fmt.Sprintf("is %d by %d pixels, more than is read", cfg.Width, cfg.Height), "save a smaller copy of it under the same name")
+		return
 	}
+	pixels := cfg.Width * cfg.Height
+	a.room.take(pixels)
+	defer a.room.give(pixels)
 	img, _, err := image.Decode(bytes.NewReader(raw))
 	if err != nil {
-		return gap(PhotoUnread, "is damaged or cut short", "copy it from the camera once more")
+		gap(PhotoUnread, "is damaged or cut short", "copy it from the camera once more")
+		return
 	}
 	turn := orientation(raw)
-	raw = nil
 	small := turned(shrunk(img, longestSide), turn)
 	var out bytes.Buffer
 	if err := jpeg.Encode(&out, small, &jpeg.Options{Quality: jpegQuality}); err != nil {
-		return gap(PhotoUnread, "cannot be made smaller", "save it as JPEG")
+		gap(PhotoUnread, "cannot be made smaller", "save it as JPEG")
+		return
 	}
 	p.JPEG, p.W, p.H = out.Bytes(), small.Bounds().Dx(), small.Bounds().Dy()
-	return p
+	t.digest = digest
 }
 
 var errTooLarge = errors.New("too large")
@@ -120,94 +193,4 @@ func (a *album) read(name string) ([]byte, error) {
 		err = errTooLarge
 	}
 	return raw, err
-}
-
-// shrunk gives the picture with no side longer than most: first by whole steps,
-// each pixel the mean of those it stands for, then by what is left.
-func shrunk(img image.Image, most int) *image.RGBA {
-	b := img.Bounds()
-	if y, ok := img.(*image.YCbCr); ok {
-		if n := max(b.Dx(), b.Dy()) / most; n > 1 {
-			img = boxed(y, n)
-			b = img.Bounds()
-		}
-	}
-	w, h := b.Dx(), b.Dy()
-	if long := max(w, h); long > most {
-		w, h = max(1, w*most/long), max(1, h*most/long)
-	}
-	out := image.NewRGBA(image.Rect(0, 0, w, h))
-	// Clear parts of a PNG are shown on white.
-	draw.Draw(out, out.Bounds(), image.NewUniform(color.White), image.Point{}, draw.Src)
-	draw.BiLinear.Scale(out, out.Bounds(), img, b, draw.Over, nil)
-	return out
-}
-
-// boxed averages squares of n by n pixels of a JPEG's own planes, which is much
-// faster than a filter over colours.
-func boxed(y *image.YCbCr, n int) image.Image {
-	b := y.Bounds()
-	w, h := b.Dx()/n, b.Dy()/n
-	if w == 0 || h == 0 {
-		return y
-	}
-	out := image.NewRGBA(image.Rect(0, 0, w, h))
-	half := n * n / 2
-	for py := range h {
-		for px := range w {
-			var sy, sb, sr int
-			for dy := range n {
-				line := b.Min.Y + py*n + dy
-				at := y.YOffset(b.Min.X+px*n, line)
-				for dx := range n {
-					sy += int(y.Y[at+dx])
-					c := y.COffset(b.Min.X+px*n+dx, line)
-					sb += int(y.Cb[c])
-					sr += int(y.Cr[c])
-				}
-			}
-			d := n * n
-			r, g, bl := color.YCbCrToRGB(uint8((sy+half)/d), uint8((sb+half)/d), uint8((sr+half)/d))
-			o := out.PixOffset(px, py)
-			out.Pix[o], out.Pix[o+1], out.Pix[o+2], out.Pix[o+3] = r, g, bl, 255
-		}
-	}
-	return out
-}
-
-// turned gives the picture upright by its EXIF orientation, 1 to 8.
-func turned(img *image.RGBA, orientation int) *image.RGBA {
-	if orientation < 2 || orientation > 8 {
-		return img
-	}
-	b := img.Bounds()
-	w, h := b.Dx(), b.Dy()
-	ow, oh := w, h
-	if orientation >= 5 {
-		ow, oh = h, w
-	}
-	out := image.NewRGBA(image.Rect(0, 0, ow, oh))
-	for y := range oh {
-		for x := range ow {
-			var sx, sy int // the pixel that belongs here
-			switch orientation {
-			case 2: // mirrored
-				sx, sy = w-1-x, y
-			case 3: // upside down
-				sx, sy = w-1-x, h-1-y
-			case 4: // mirrored, upside down
-				sx, sy = x, h-1-y
-			case 5: // mirrored along the diagonal
-				sx, sy = y, x
-			case 6: // lies on its left side: turn it clockwise
-				sx, sy = y, h-1-x
-			case 7: // mirrored along the other diagonal
-				sx, sy = w-1-y, h-1-x
-			case 8: // lies on its right side: turn it anticlockwise
-				sx, sy = w-1-y, x
-			}
-			copy(out.Pix[out.PixOffset(x, y):][:4], img.Pix[img.PixOffset(sx, sy):][:4])
-		}
-	}
-	return out
 }

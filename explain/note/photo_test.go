@@ -102,6 +102,13 @@ func stored(seen *image.RGBA, n int) *image.RGBA {
 	return out
 }
 
+// takeOne reads one photograph.
+func takeOne(a *album, name string) Photograph {
+	t := &taking{name: name}
+	a.take([]*taking{t})
+	return t.photo
+}
+
 func TestPhotographsStandUpright(t *testing.T) {
 	seen := corners(64, 32)
 	dir := t.TempDir()
@@ -110,7 +117,7 @@ func TestPhotographsStandUpright(t *testing.T) {
 			raw := withOrientation(jpegOf(t, stored(seen, n)), uint16(n), order)
 			os.WriteFile(filepath.Join(dir, "p.jpg"), raw, 0o644)
 			a := newAlbum(os.DirFS(dir))
-			p := a.take("p.jpg", source.Span{})
+			p := takeOne(a, "p.jpg")
 			if len(a.ps) > 0 {
 				t.Fatal(a.ps)
 			}
@@ -141,8 +148,8 @@ func TestPhotographsAreShrunk(t *testing.T) {
 	os.WriteFile(filepath.Join(dir, "p.png"), b.Bytes(), 0o644)
 	os.WriteFile(filepath.Join(dir, "p.jpg"), jpegOf(t, corners(1999, 4001)), 0o644)
 	a := newAlbum(os.DirFS(dir))
-	for name, want := range map[string][2]int{"p.png": {1400, 466}, "p.jpg": {699, 1400}} {
-		if p := a.take(name, source.Span{}); [2]int{p.W, p.H} != want {
+	for name, want := range map[string][2]int{"p.png": {1400, 466}, "p.jpg": {666, 1333}} {
+		if p := takeOne(a, name); [2]int{p.W, p.H} != want {
 			t.Errorf("%s: %d by %d, want %v %v", name, p.W, p.H, want, a.ps)
 		}
 	}
@@ -203,7 +210,7 @@ func TestBadPhotographs(t *testing.T) {
 		"out.jpg": rules.PhotoOutside, "absolute.jpg": rules.PhotoOutside,
 	} {
 		a := newAlbum(root.FS())
-		p := a.take(name, source.Span{})
+		p := takeOne(a, name)
 		if want == "" {
 			if len(a.ps) > 0 || p.JPEG == nil || p.Gap != "" {
 				t.Errorf("%s: %v", name, a.ps)

@@ -234,8 +234,13 @@ func (w *writer) photographs(a *album) {
 		return
 	}
 	w.head("Photographs")
+	var list []*taking
+	for _, p := range w.photos {
+		list = append(list, &taking{name: p.file, at: p.written})
+	}
+	a.take(list)
 	for i, p := range w.photos {
-		ph := a.take(p.file, p.written)
+		ph := list[i].photo
 		ph.Number = i + 1
 		ph.Caption = p.caption
 		if p.of >= 0 {
