@@ -149,6 +149,9 @@ func (c *Case) valueRead(r *Read, v *vocab.Value, p *vocab.Property) {
 	if p.Type == vocab.Number || p.Type == vocab.Whole {
 		r.Number = c.quantity(v, p)
 		r.Value += plus(r.Number)
+		if d := p.Directions(); d != "" {
+			r.Value += " (" + d + ")"
+		}
 	}
 }
 

@@ -68,6 +68,9 @@ func (w *world) values(r *read, v *vocab.Value, p *vocab.Property) {
 	case vocab.Number, vocab.Whole:
 		r.Number = w.quantity(v.Number, p)
 		r.Value += plus(r.Number)
+		if d := p.Directions(); d != "" {
+			r.Value += " (" + d + ")"
+		}
 	}
 }
 
