@@ -44,12 +44,13 @@ type Checker struct {
 	w      *world
 	x      *explanation
 	faults []Fault
-	step   int // being replayed, counted from 1
+	step   int               // being replayed, counted from 1
+	others map[string]*world // with observations otherwise than they are
 }
 
 // New works out what holds of an inspection.
 func New(pack *rules.Pack, f *rules.Facts) *Checker {
-	return &Checker{w: newWorld(pack, f)}
+	return &Checker{w: newWorld(pack, f), others: map[string]*world{}}
 }
 
 // mostFaults is how many faults of one explanation are told.
@@ -198,5 +199,5 @@ func (k *Checker) compare(where string, told, so reflect.Value, but []string) {
 // near tells whether two numbers are the same but for rounding: the order in
 // which an uncertainty is summed is nobody's promise.
 func near(x, y float64) bool {
-	return x == y || math.Abs(x-y) <= 1e-9*max(math.Abs(x), math.Abs(y))
+	return x == y || !math.IsInf(x-y, 0) && math.Abs(x-y) <= 1e-9*max(math.Abs(x), math.Abs(y))
 }

@@ -41,3 +41,26 @@ func explained(t *testing.T, pack *rules.Pack, c *explain.Case, name string) {
 		}
 	}
 }
+
+// What whynot says would change an answer does change it, replayed.
+func TestChangesDoChange(t *testing.T) {
+	pack, p := shipped(t)
+	sets := 0
+	for _, name := range []string{"station/engine-2.toml", "station/cases/soot.toml"} {
+		c := run(p, station(t, pack, name))
+		k := check.New(pack, c.Facts)
+		for i, a := range asked(c) {
+			if i%8 != 0 {
+				continue
+			}
+			x := c.WhyNotAsked(a)
+			verifies(t, k, name, x)
+			if x.Changes != nil {
+				sets += len(x.Changes.Sets)
+			}
+		}
+	}
+	if sets < 20 {
+		t.Errorf("only %d sets were told", sets)
+	}
+}

@@ -104,8 +104,12 @@ func rangeWords(e *condition.Expr) string {
 	if t := e.Args[0].Type; t.K == condition.KPick {
 		choices, ordered = t.Prop.Choices, t.Prop.Ordered
 	}
+	return rangeOf(e.Mask, choices, ordered)
+}
+
+func rangeOf(mask uint64, choices []string, ordered bool) string {
 	all := uint64(1)<<len(choices) - 1
-	mask := e.Mask & all
+	mask &= all
 	if n := bits.OnesCount64(mask); ordered && n > 1 && mask != all {
 		switch low := uint64(1)<<n - 1; mask {
 		case low:
