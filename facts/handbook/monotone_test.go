@@ -102,7 +102,8 @@ func sampleArgs(rt *rapid.T, e *Entry) []Arg {
 
 // TestMonotoneFlags moves one argument at random, all others kept, and holds
 // the first result against the declared direction: the engine decides partly
-// known numbers by it.
+// known numbers by it. Of a list one member is moved. The plays when new do not
+// enter the first result of shaft_feed at all, so nothing ever moves it.
 func TestMonotoneFlags(t *testing.T) {
 	for _, e := range All() {
 		for i := range e.Params {
@@ -110,7 +111,7 @@ func TestMonotoneFlags(t *testing.T) {
 			if p.Monotone == 0 {
 				continue
 			}
-			if p.List || p.Unit == "text" {
+			if p.Unit == "text" {
 				t.Errorf("%s.%s: only a number can be monotone", e.Name, p.Name)
 				continue
 			}
@@ -118,16 +119,20 @@ func TestMonotoneFlags(t *testing.T) {
 				compared, moved := 0, 0
 				rapid.Check(t, func(rt *rapid.T) {
 					args := sampleArgs(rt, e)
-					x, y := args[i].Num, sampleNumber(rt, e, p, "other")
+					at := &args[i].Num
+					if p.List {
+						at = &args[i].List[rapid.IntRange(0, len(args[i].List)-1).Draw(rt, "member")]
+					}
+					x, y := *at, sampleNumber(rt, e, p, "other")
 					if x > y {
 						x, y = y, x
 					}
-					args[i].Num = x
+					*at = x
 					a, err := e.Call(args)
 					if err != nil {
 						return
 					}
-					args[i].Num = y
+					*at = y
 					b, err := e.Call(args)
 					if err != nil {
 						return
@@ -141,7 +146,7 @@ func TestMonotoneFlags(t *testing.T) {
 						rt.Fatalf("%s from %v to %v moves %s from %v to %v against Monotone = %+d (args %v)", p.Name, x, y, e.Results[0].Name, a[0], b[0], p.Monotone, args)
 					}
 				})
-				if compared < 10 || moved == 0 {
+				if compared < 10 || moved == 0 && e.Name+"."+p.Name != "shaft_feed.play_new" {
 					t.Errorf("%d of 100 samples compared, %d moved: the sampling proves nothing", compared, moved)
 				}
 			})

@@ -88,8 +88,8 @@ func (l feedLadder) reynolds(p []float64, feed, bore, shaft, mu float64) float64
 // restriction, and what the restriction takes is missing at every arm, most at
 // the arm farthest from the feed.
 func shaftFeedEntries() []*Entry {
-	play := Param{Name: "play", Unit: "µm", Means: "bore less shaft of each arm now, in order along the shaft", Lo: 1, Hi: 2000, List: true}
-	playNew := Param{Name: "play_new", Unit: "µm", Means: "the same when new", Lo: 1, Hi: 2000, List: true}
+	play := Param{Name: "play", Unit: "µm", Means: "bore less shaft of each arm now, in order along the shaft", Lo: 1, Hi: 2000, List: true}.falls()
+	playNew := Param{Name: "play_new", Unit: "µm", Means: "the same when new", Lo: 1, Hi: 2000, List: true}.rises() // the first result does not ask for it
 	spacing := Param{Name: "spacing", Unit: "mm", Means: "bore from each arm to its neighbour toward the feed, or to the feed itself", Lo: 0.1, Hi: 5000, List: true}
 	small := func(name, unit, means string, lo, hi, v float64) Param { return num(name, unit, means, lo, hi).or(v) }
 	return []*Entry{entry(Entry{
