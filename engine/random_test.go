@@ -356,11 +356,12 @@ func TestResetLeavesNoTrace(t *testing.T) {
 // TestWhollyUnknown holds that from nothing nothing follows: with no
 // observation at all every finding is unknown and no clue weighs. (What follows
 // from the machine alone is apart: that there are no two of a kind, that two
-// parts do not meet, that nothing feeds a circle.)
+// parts do not meet, that nothing feeds a circle; or from
+// numbers alone: abs is never below 0.)
 func TestWhollyUnknown(t *testing.T) {
 	search(t, 60, func(t *rapid.T) {
 		s := everything
-		s.negations, s.itself, s.recursion, s.single = false, false, false, true
+		s.negations, s.itself, s.recursion, s.numbers, s.single = false, false, false, false, true
 		s.unknowns = 1
 		s.clues = true
 		w := drawWorld(t, s)

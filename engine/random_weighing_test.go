@@ -314,3 +314,39 @@ func TestRivalsAgreeWithReference(t *testing.T) {
 		}
 	})
 }
+
+// TestOverlapAgreesWithReference: many clues over few observations, so that the best
+// set is seldom the heaviest clues first, and priors from rare to common.
+func TestOverlapAgreesWithReference(t *testing.T) {
+	search(t, 120, func(t *rapid.T) {
+		g := &builder{t: t, w: &world{}}
+		const signs = 6
+		var lines []string
+		for i := range signs {
+			g.vocab("[[property]]\nof = \"machine\"\nid = \"s%d\"\n", i)
+			if g.chance(0.85) {
+				lines = append(lines, fmt.Sprintf("s%d = %v\n", i, g.chance(0.5)))
+			}
+		}
+		g.vocab("[[finding]]\nof = \"machine\"\nid = \"f\"\nsort = \"cause\"\nhow_common = 0.%02d\n", g.int(2, 98))
+		for i := range g.int(2, 9) {
+			var read []string
+			for range g.int(1, 3) {
+				s := fmt.Sprintf("it.s%d", g.int(0, signs-1))
+				if g.chance(0.4) {
+					s = "not (" + s + ")"
+				}
+				read = append(read, s)
+			}
+			p, q := 10*g.int(1, 4), 10*g.int(5, 9) // few, so that weights are often equal
+			if g.chance(0.5) {
+				p, q = q, p
+			}
+			g.statement("[[clue]]\nid = \"c%d\"\neach = { it = \"machine\" }\ncause = \"it.f\"\nsign = %q\nwhen_so = 0.%d\notherwise = 0.%d\n",
+				i, strings.Join(read, g.pick([]string{" and ", " or "})), p, q)
+		}
+		p := loadPack(t, g.w.packFiles())
+		f := fit(t, p, g.w.machine(), "machine = \"m\"\n[before]\n"+strings.Join(lines, ""))
+		mustAgree(t, g.w, run(t, p, f), newReference(f).run())
+	})
+}
