@@ -2,139 +2,10 @@ package engine_test
 
 import (
 	"fmt"
-	"slices"
 	"strings"
-	"testing/fstest"
 
 	"pgregory.net/rapid"
-
-	"whyworn/engine"
-	"whyworn/facts"
-	"whyworn/facts/source"
-	"whyworn/facts/tomlfile"
-	"whyworn/rules"
 )
-
-// complainer is a *testing.T or a *rapid.T.
-type complainer interface {
-	Helper()
-	Fatalf(string, ...any)
-}
-
-// loadPack loads a pack from texts by file name.
-func loadPack(t complainer, files map[string]string) *rules.Pack {
-	t.Helper()
-	fsys := fstest.MapFS{}
-	for name, text := range files {
-		fsys[name] = &fstest.MapFile{Data: []byte(text)}
-	}
-	p, ps := rules.Load(fsys, "pack", rules.Checked)
-	if p == nil {
-		var all []string
-		for _, text := range files {
-			all = append(all, strings.Replace(text, vocabularyOfWorlds, "", 1))
-		}
-		t.Fatalf("the pack does not load: %v\n%v", told(ps), strings.Join(all, ""))
-	}
-	return p
-}
-
-func told(ps source.Problems) string {
-	var b strings.Builder
-	for _, p := range ps {
-		if !p.Warning {
-			fmt.Fprintf(&b, "%v\n", p)
-		}
-	}
-	return b.String()
-}
-
-// fit fits a machine and an inspection to a pack.
-func fit(t complainer, p *rules.Pack, machine, inspection string) *rules.Facts {
-	t.Helper()
-	file := source.NewFile("machine.toml", []byte(machine))
-	root, ps := tomlfile.Parse(file)
-	if root == nil || ps.HasErrors() {
-		t.Fatalf("machine: %v\n%s", told(ps), machine)
-	}
-	m, ps := facts.ReadMachine(file, root)
-	file = source.NewFile("inspection.toml", []byte(inspection))
-	root, more := tomlfile.Parse(file)
-	ps.Add(more...)
-	if root == nil || ps.HasErrors() {
-		t.Fatalf("machine or inspection: %v\n%s", told(ps), inspection)
-	}
-	in, more := facts.ReadInspection(file, root)
-	ps.Add(more...)
-	f, more := rules.Fit(p, m, in)
-	ps.Add(more...)
-	if f == nil || ps.HasErrors() {
-		t.Fatalf("machine and inspection do not fit: %v\n%s\n%s", told(ps), machine, inspection)
-	}
-	return f
-}
-
-func compile(t complainer, p *rules.Pack) *engine.Program {
-	t.Helper()
-	program, ps := engine.Compile(p)
-	if program == nil || ps.HasErrors() {
-		t.Fatalf("the pack does not compile: %v", told(ps))
-	}
-	return program
-}
-
-// world is a small random pack with a machine and an inspection, as texts.
-type world struct {
-	vocabulary []string // tables that say which words there are
-	statements []string // rules, clues, rivals
-	places     []string // [[place]] tables
-	parts      []string // ids of places
-	kindOf     map[string]string
-	observed   map[string]map[string]string // part, property: what is written
-	k          string
-}
-
-func (w *world) packFiles() map[string]string {
-	return map[string]string{
-		"pack.toml":  "[pack]\nid = \"random\"\nversion = \"1\"\ntitle = \"Random\"\n" + strings.Join(w.vocabulary, ""),
-		"rules.toml": strings.Join(w.statements, ""),
-	}
-}
-
-func (w *world) machine() string {
-	return "[machine]\nid = \"m\"\nname = \"m\"\npack = \"random\"\n" + strings.Join(w.places, "")
-}
-
-func (w *world) inspection() string {
-	var b strings.Builder
-	b.WriteString("machine = \"m\"\n")
-	if w.k != "" {
-		fmt.Fprintf(&b, "k = %s\n", w.k)
-	}
-	b.WriteString("[tools]\nmic = { is = \"micrometer\", u = \"0.02 mm\", calibration = \"0.01 mm\" }\ndepth = { is = \"depth gauge\", u = \"0.05 mm\" }\n")
-	for _, p := range w.parts {
-		var keys []string
-		for k := range w.observed[p] {
-			keys = append(keys, k)
-		}
-		slices.Sort(keys)
-		fmt.Fprintf(&b, "[%s]\n", p)
-		for _, k := range keys {
-			fmt.Fprintf(&b, "%s = %s\n", k, w.observed[p][k])
-		}
-	}
-	return b.String()
-}
-
-func (w *world) String() string {
-	var b strings.Builder
-	for _, s := range slices.Concat(w.vocabulary[min(1, len(w.vocabulary)):], w.statements) {
-		b.WriteString(s)
-	}
-	b.WriteString(w.machine())
-	b.WriteString(w.inspection())
-	return b.String()
-}
 
 // shape says what a random world may have.
 type shape struct {
@@ -191,7 +62,8 @@ func (g *builder) int(lo, hi int) int {
 
 var bit = rapid.Bool()
 
-func (g *builder) chance(p float64) bool   { return float64(g.int(0, 63)) >= 64*(1-p) }
+func (g *builder) chance(p float64) bool { return float64(g.int(0, 63)) >= 64*(1-p) }
+
 func (g *builder) pick(of []string) string { return of[g.int(0, len(of)-1)] }
 
 const vocabularyOfWorlds = `
@@ -203,6 +75,7 @@ id = "bb"
 of = "aa"
 id = "near"
 type = "parts"
+
 refers_to = "aa"
 [[property]]
 of = "bb"
@@ -245,6 +118,7 @@ unit = "mm"
 of = ["aa", "bb"]
 id = "no"
 type = "whole"
+
 `
 
 var choicesOfWorlds = []string{"none", "straw", "brown", "blue"}
@@ -457,173 +331,6 @@ func (g *builder) verdictRule(level int) {
 	}
 	g.statement("[[rule]]\nid = %q\neach = %s\nif = %s\n%sverdict = %q\nof = \"x\"\nsource = \"none\"\n", g.nextID("rule"), each, quoted(conds), unless,
 		g.pick([]string{"replace", "rework", "inspect_further"}))
-}
-
-// somebody draws a name, or what a name refers to: text and kind. With elem, the
-// element of an aggregate as well.
-func (g *builder) somebody(elem string) (string, string) {
-	if elem != "" && g.chance(0.8) {
-		if elem == "bb" && g.chance(0.15) {
-			return ".on_a", "aa"
-		}
-		return "", elem
-	}
-	n := g.names[g.int(0, len(g.names)-1)]
-	if n.kind == "bb" && g.chance(0.3) {
-		if g.chance(0.5) {
-			return n.id + ".on_a", "aa"
-		}
-		return n.id + ".next", "bb"
-	}
-	return n.id, n.kind
-}
-
-// finds lists the findings of a kind that a condition may read here.
-func (g *builder) finds(kind string, lower bool) []string {
-	var out []string
-	for _, f := range g.findings {
-		if f.kind == kind && (f.level < g.level || !lower && f.level == g.level) {
-			out = append(out, f.id)
-		}
-	}
-	return out
-}
-
-// cond draws a condition. lower: it may read only what lies below the head,
-// since it stands where strata are needed.
-func (g *builder) cond(depth int, lower bool) string { return g.condOf(depth, lower, "") }
-
-func (g *builder) condOf(depth int, lower bool, elem string) string {
-	top := 6
-	if depth > 0 {
-		top = 12
-	}
-	switch g.int(0, top) {
-	case 7:
-		return "(" + g.condOf(depth-1, lower, elem) + g.pick([]string{" or ", " or ", " and "}) + g.condOf(depth-1, lower, elem) + ")"
-	case 8:
-		if g.shape.negations {
-			return "not (" + g.condOf(depth-1, true, elem) + ")"
-		}
-	case 9, 10:
-		if elem == "" {
-			list, kind, self := g.listOf(true)
-			p := g.condOfElement(depth-1, lower, kind)
-			if self != "" && g.shape.itself && g.chance(0.2) {
-				p += " and # != " + self
-			}
-			return "any(" + list + ", " + p + ")"
-		}
-	case 11, 12:
-		if elem == "" && g.shape.negations {
-			list, kind, _ := g.listOf(true)
-			p := g.condOfElement(depth-1, true, kind)
-			switch g.int(0, 3) {
-			case 0:
-				return "all(" + list + ", " + p + ")"
-			case 1:
-				return "none(" + list + ", " + p + ")"
-			}
-			return fmt.Sprintf("count(%s, %s) %s %d", list, p, g.pick([]string{">=", ">", "<", "<="}), g.int(1, 2))
-		}
-	}
-	return g.leaf(lower, elem)
-}
-
-// condOfElement is a condition that speaks of the element.
-func (g *builder) condOfElement(depth int, lower bool, kind string) string {
-	for range 20 {
-		if c := g.condOf(max(depth, 0), lower, kind); strings.HasPrefix(c, ".") || strings.Contains(c, " .") || strings.Contains(c, "(.") {
-			return c
-		}
-	}
-	return ".y0"
-}
-
-// listOf draws a list: its text, the kind of its elements, and a name of that
-// kind, if there is one.
-func (g *builder) listOf(filters bool) (list, kind, self string) {
-	n := g.names[g.int(0, len(g.names)-1)]
-	var lists [][2]string
-	if n.kind == "aa" {
-		lists = [][2]string{{n.id + ".near", "aa"}, {n.id + ".bs", "bb"}, {"others(" + n.id + ")", "aa"}}
-	} else {
-		lists = [][2]string{{n.id + ".before", "bb"}, {n.id + ".on_a.bs", "bb"}, {n.id + ".on_a.near", "aa"}, {"others(" + n.id + ")", "bb"}}
-	}
-	l := lists[g.int(0, len(lists)-1)]
-	if n.kind == l[1] {
-		self = n.id
-	}
-	if filters && g.chance(0.1) && g.shape.negations {
-		if g.shape.clues { // how likely it is that a part is in a list is settled nowhere
-			return "filter(" + l[0] + ", " + g.pick([]string{".y0", ".tint >= 'brown'", "not (.y1)"}) + ")", l[1], self
-		}
-		return "filter(" + l[0] + ", " + g.condOfElement(0, true, l[1]) + ")", l[1], self
-	}
-	return l[0], l[1], self
-}
-
-func (g *builder) leaf(lower bool, elem string) string {
-	of, kind := g.somebody(elem)
-	switch g.int(0, 9) {
-	case 0, 1, 2:
-		if fs := g.finds(kind, lower); len(fs) > 0 {
-			return of + "." + g.pick(fs)
-		}
-	case 3, 4:
-		if g.shape.negations && g.chance(0.2) {
-			return of + ".tint == " + g.orElse(elem) + ".shade"
-		}
-		return of + "." + g.pick([]string{"tint", "shade"}) + g.pick([]string{" == 'blue'", " >= 'brown'", " <= 'straw'", " in ['none', 'brown']", " != 'straw'", " < 'blue'"})
-	case 5:
-		return of + g.pick([]string{".no == 2", ".no != 1", ".no < 3", ".no >= 2", ".no in [1, 3]"})
-	case 6, 7:
-		if g.shape.numbers && elem != "" {
-			return of + "." + g.lengthOf(kind) + g.pick([]string{" > ", " >= ", " < ", " <= "}) + fmt.Sprintf("%d.%d*mm", g.int(0, 4), g.int(0, 9))
-		}
-		if g.shape.numbers {
-			return g.number(1, false) + g.pick([]string{" > ", " >= ", " < ", " <= "}) + fmt.Sprintf("%d.%d*mm", g.int(0, 4), g.int(0, 9))
-		}
-	}
-	return of + "." + g.pick([]string{"y0", "y1", "y2"})
-}
-
-func (g *builder) orElse(elem string) string {
-	of, _ := g.somebody(elem)
-	return of
-}
-
-// number draws an expression for a length. What it reads lies below the head.
-func (g *builder) number(depth int, simple bool) string {
-	if depth > 0 && !simple {
-		switch g.int(0, 8) {
-		case 0, 1:
-			return g.number(0, false) + " - " + g.number(0, false)
-		case 2:
-			return g.number(0, false) + " + " + g.number(0, false)
-		case 3:
-			return "abs(" + g.number(0, false) + " - 2*mm)"
-		case 4, 5:
-			if g.shape.negations {
-				list, kind, _ := g.listOf(true)
-				return g.pick([]string{"sum", "min", "max", "mean", "median"}) + "(" + list + ", ." + g.lengthOf(kind) + ")"
-			}
-		case 6:
-			return g.number(0, false) + " / " + g.pick([]string{"2", "4", "0.5"})
-		}
-	}
-	of, kind := g.somebody("")
-	return of + "." + g.lengthOf(kind)
-}
-
-func (g *builder) lengthOf(kind string) string {
-	ids := []string{"size_a", "size_b"}
-	for _, c := range g.computed {
-		if c.kind == kind && c.level < g.level {
-			ids = append(ids, c.id, c.id)
-		}
-	}
-	return g.pick(ids)
 }
 
 func (g *builder) placesAndParts() {
