@@ -86,7 +86,7 @@ func (w *writer) about() {
 	line("Owner", in.Owner)
 	when := dateWords(in.Date.Text)
 	if in.Hours != nil {
-		when = joined(", at ", when, in.Hours.Text)
+		when = joined(", ", when, in.Hours.Text+" on the meter")
 	}
 	line("Inspected", when)
 	line("By", in.By)

@@ -68,51 +68,50 @@ func (w *writer) limitBars(all []against) {
 // mapBoxes is how many boxes a map of causes holds before signs are left out.
 const mapBoxes = 14
 
-// causeMap draws what led to what. Findings that led to nothing further and came of
-// the same causes share a box.
-func (w *writer) causeMap() {
-	d := w.d
+// causeMaps draws what led to what, chain by chain.
+func (w *writer) causeMaps() {
+	for i := range w.d.Story.Chains {
+		if k := &w.d.Story.Chains[i]; len(k.Links) > 0 {
+			w.drawn(w.causeMap(k).Draw())
+		}
+	}
+}
+
+// causeMap draws one chain. Findings that led to nothing further and came of the
+// same causes share a box.
+func (w *writer) causeMap(k *explain.Chain) draw.CauseMap {
 	m := draw.CauseMap{Title: "What led to what"}
+	if began := w.factsOf(k, explain.Root); len(began) > 0 {
+		m.Title += ", from: " + w.grouped(began, 2)
+	}
 	box := map[record.FactID]string{}
 	var order []string
 	held := map[string][]explain.Told{}
-	linked := false
-	for i := range d.Story.Chains {
-		k := &d.Story.Chains[i]
-		linked = linked || len(k.Links) > 0
-		for _, f := range k.Findings {
-			id := fmt.Sprintf("%d/%d/%s.%s", i, f.Role, f.Prop.Kind.ID, f.Prop.ID)
-			if f.Role == explain.Apart {
-				id = "apart"
-			} else if from, leaf := w.leaf(k, f.FactID); leaf && f.Role == explain.KnockOn {
-				id = fmt.Sprintf("%d/%s", i, from)
-			}
-			box[f.FactID] = id
-			if held[id] == nil {
-				order = append(order, id)
-			}
-			held[id] = append(held[id], f)
+	for _, f := range k.Findings {
+		id := fmt.Sprintf("%d/%s.%s", f.Role, f.Prop.Kind.ID, f.Prop.ID)
+		if from, leaf := w.leaf(k, f.FactID); leaf && f.Role == explain.KnockOn {
+			id = from
 		}
-	}
-	if !linked {
-		return
+		box[f.FactID] = id
+		if held[id] == nil {
+			order = append(order, id)
+		}
+		held[id] = append(held[id], f)
 	}
 	for _, id := range order {
 		m.Nodes = append(m.Nodes, w.mapNode(id, held[id]))
 	}
 	edges := map[[2]string]bool{}
-	for i := range d.Story.Chains {
-		for _, l := range d.Story.Chains[i].Links {
-			ends := [2]string{box[l.From], box[l.To]}
-			if l.Forbid || ends[0] == ends[1] || edges[ends] {
-				continue
-			}
-			edges[ends] = true
-			m.Edges = append(m.Edges, draw.CauseEdge{From: ends[0], To: ends[1]})
+	for _, l := range k.Links {
+		ends := [2]string{box[l.From], box[l.To]}
+		if l.Forbid || ends[0] == ends[1] || edges[ends] {
+			continue
 		}
+		edges[ends] = true
+		m.Edges = append(m.Edges, draw.CauseEdge{From: ends[0], To: ends[1]})
 	}
 	w.mapSigns(&m, box)
-	w.drawn(m.Draw())
+	return m
 }
 
 // leaf tells whether a finding led to nothing further, and what it came of.

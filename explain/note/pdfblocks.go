@@ -61,7 +61,13 @@ func (p *pdfPage) heading(h *Heading) {
 
 func (p *pdfPage) paragraph(b *Paragraph) {
 	switch b.Manner {
-	case Small:
+	case Small: // with what it explains
+		for i := len(p.pieces) - 1; i >= 0; i-- {
+			if !p.pieces[i].gap {
+				p.pieces[i].keep = true
+				break
+			}
+		}
 		p.lines(marginX, bodyW, smallSize, led2(b.Lead, b.Text), softColour)
 		p.space(6)
 	case Notice:

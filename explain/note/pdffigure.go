@@ -6,8 +6,9 @@ import (
 	"whyworn/explain/draw"
 )
 
-// leastScale is how much smaller a drawing may become to stay on its page.
-const leastScale = 0.72
+// How much smaller a drawing may become to stay on its page: beside its size on a page
+// of its own, and beside the size it was drawn in, of which less is hard to read.
+const leastShrink, leastScale = 0.72, 0.7
 
 // figure sets a drawing as lines and text, as wide as the page or as large as one
 // page holds, with its caption.
@@ -34,11 +35,11 @@ func (p *pdfPage) figure(b *Figure) {
 	x := at(largest)
 	x.fit = func(h float64) (piece, bool) {
 		scale := (h - under) / b.Picture.Height
-		return at(scale), scale >= leastScale*largest
+		return at(scale), scale >= max(leastShrink*largest, leastScale)
 	}
 	p.space(6)
 	p.add(x)
-	p.space(10)
+	p.space(floatGap)
 }
 
 // shape draws one layer of a shape.
