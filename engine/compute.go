@@ -124,11 +124,18 @@ func disagreeing(before []setting, g setting, agree func(a, b measure.Number) bo
 	return slices.ContainsFunc(before, func(b setting) bool { return !agree(b.value, g.value) })
 }
 
-// agree tells whether two numbers are compatible: neither is over the other
-// outside the guard band of their combined uncertainty. A value on the edge of
-// the band does not agree.
+// agree tells whether two numbers can both be right: they lie no further apart
+// than k times the standard uncertainty of their difference, in which shared
+// sources cancel. Without uncertainty they must meet, within rounding; where they
+// touch at an end that is left out, they do not.
 func (s *Session) agree(a, b measure.Number) bool {
-	k := s.facts.K
-	return measure.Compare(measure.Gt, a, b, k).Truth != truth.True &&
-		measure.Compare(measure.Lt, a, b, k).Truth != truth.True
+	gap := max(a.Lo-b.Hi, b.Lo-a.Hi)
+	tol := measure.RelativeEqual * max(finite(a.Lo), finite(a.Hi), finite(b.Lo), finite(b.Hi))
+	u := a.Sub(b).U()
+	if len(a.Terms)+len(b.Terms) == 0 {
+		if a.Lo-b.Hi > -tol && (a.LoOpen || b.HiOpen) || b.Lo-a.Hi > -tol && (b.LoOpen || a.HiOpen) {
+			return false
+		}
+	}
+	return gap <= 0 || gap < tol || gap <= s.facts.K*u+tol
 }

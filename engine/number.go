@@ -27,7 +27,7 @@ func (v *env) number(e *condition.Expr) (measure.Number, bool) {
 	if !ok || isLine(n) {
 		return n, false
 	}
-	n.Terms, ok = v.terms([]*condition.Expr{e}, func(v *env) (float64, bool) { return v.point(e) })
+	n.Terms, ok = v.terms([]*condition.Expr{e}, func(v *env) (measure.Number, bool) { return v.span(e, false) })
 	return n, ok
 }
 
@@ -52,10 +52,10 @@ func (v *env) compare(e *condition.Expr) measure.Comparison {
 	if !ok || !okay {
 		return unknown
 	}
-	x.Terms, ok = v.terms([]*condition.Expr{a, b}, func(v *env) (float64, bool) {
-		p, ok := v.point(a)
-		q, okay := v.point(b)
-		return p - q, ok && okay
+	x.Terms, ok = v.terms([]*condition.Expr{a, b}, func(v *env) (measure.Number, bool) {
+		p, ok := v.span(a, false)
+		q, okay := v.span(b, false)
+		return p.Sub(q), ok && okay
 	})
 	if !ok {
 		return unknown
@@ -131,7 +131,7 @@ func (v *env) span(e *condition.Expr, terms bool) (measure.Number, bool) {
 			return a, false
 		}
 		b, ok := v.span(e.Args[1], terms)
-		if !ok {
+		if !ok || e.Op == condition.Div && v.crosses(e.Args[1], b) {
 			return b, false
 		}
 		return arithmetic(e.Op, a, b)
@@ -197,9 +197,10 @@ func (v *env) count(e *condition.Expr) (measure.Number, bool) {
 	for _, m := range items {
 		q := m.in
 		if len(e.Args) > 1 {
-			v.push(m.part)
-			q = truth.And(q, v.truth(e.Args[1]))
-			v.pop()
+			w := v.steady()
+			w.push(m.part)
+			q = truth.And(q, w.truth(e.Args[1]))
+			w.pop()
 		}
 		switch q {
 		case truth.True:
