@@ -389,7 +389,9 @@ func (r *reference) setNumbers(s int) {
 				}
 			}
 		}
-		if !r.twoValues[h] {
+		if r.twoValues[h] {
+			delete(r.round, h)
+		} else {
 			r.number[h] = ns[0]
 		}
 	}
