@@ -184,6 +184,13 @@ func (s *Session) enterChange(part int32, prop *vocab.Property, v *vocab.Value) 
 	id := s.p.id(prop)
 	x := &s.p.info[id]
 	ord := s.ords[part]
+	if !s.fresh && !s.counted {
+		if !s.fits {
+			s.startOver = true
+			return
+		}
+		s.countWords()
+	}
 	if v.Looked != vocab.Told && prop.Role != vocab.Declared {
 		if o := s.l.Lookup(part, prop); o != nil {
 			v = &o.Value // what the machine fixes holds again
@@ -249,14 +256,14 @@ func (s *Session) enterChange(part int32, prop *vocab.Property, v *vocab.Value) 
 }
 
 func (s *Session) cutsIf(x *propInfo, id pid, ord int32) cuts {
-	if x.index == nil || !s.byWord[x.prop.Kind.Index] {
+	if x.index == nil || !s.counted {
 		return cuts{}
 	}
 	return s.placed(id, ord)
 }
 
 func (s *Session) moveNumber(x *propInfo, id pid, ord int32, was cuts) {
-	if x.index == nil || !s.byWord[x.prop.Kind.Index] {
+	if x.index == nil || !s.counted {
 		return
 	}
 	k := x.prop.Kind.Index
@@ -264,7 +271,7 @@ func (s *Session) moveNumber(x *propInfo, id pid, ord int32, was cuts) {
 }
 
 func (s *Session) moveMask(x *propInfo, ord int32, was, is uint64) {
-	if x.index == nil || !s.byWord[x.prop.Kind.Index] {
+	if x.index == nil || !s.counted {
 		return
 	}
 	k := x.prop.Kind.Index
@@ -310,11 +317,10 @@ func (s *Session) changed(x *propInfo, id pid, part int32) {
 }
 
 // deepRounds marks what plain rules conclude from a finding or number whose
-// round may have changed though no word flipped; and all of what they conclude
-// where no words are kept.
+// round may have changed though no word flipped.
 func (s *Session) deepRounds(x *propInfo, id pid, part int32) {
 	k := x.prop.Kind.Index
-	if !s.p.isHead(id) && s.byWord[k] {
+	if !s.p.isHead(id) {
 		return
 	}
 	x.index.rules(func(word uint32) { s.flipped(k, word, s.ords[part]) })
@@ -356,7 +362,7 @@ func (s *Session) runChanged() {
 			x := &s.p.info[f.id]
 			s.dirty.marked[s.first[f.id]+f.ord] = false
 			switch {
-			case x.sole && !x.tainted && s.byWord[x.prop.Kind.Index]:
+			case x.sole && !x.tainted:
 				s.soleAgain(x, f)
 			case x.comp >= 0:
 				loop(x.comp, f)

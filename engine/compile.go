@@ -11,6 +11,7 @@
 package engine
 
 import (
+	"cmp"
 	"slices"
 
 	"whyworn/facts/source"
@@ -100,7 +101,6 @@ type component struct {
 type rank struct {
 	props []pid   // that need looking at one by one
 	comps []int32 // index in Program.comps
-	index [][]pid // by kind: those that plain rules of higher ranks read
 }
 
 type ruleCode struct {
@@ -256,10 +256,16 @@ func (p *Program) compileClues() {
 	}
 }
 
-// compilePlain finds the rules that words can carry and indexes what decides
-// them.
+// compilePlain finds the rules that words can carry, puts them in order of rank
+// and head, each rank from a new word of 64 bits on, and indexes what decides them.
 func (p *Program) compilePlain() {
 	p.plain = make([]plainKind, len(p.pack.Vocabulary.Kinds))
+	type candidate struct {
+		rule  int
+		rank  int32
+		conds []plainCond
+	}
+	found := make([][]candidate, len(p.plain))
 	for i, c := range p.rules {
 		r := c.rule
 		if len(r.Each) != 1 || len(r.Unless) > 0 || len(r.Then) == 0 || len(r.If) == 0 {
@@ -275,19 +281,39 @@ func (p *Program) compilePlain() {
 		if !ok || len(conds) == 0 || len(conds) >= maxWord || p.insideOwn(r, conds) {
 			continue
 		}
-		k := &p.plain[r.Each[0].Kind.Index]
-		c.word = int32(len(k.rules))
-		k.rules = append(k.rules, int32(i))
-		k.template = append(k.template, uint32(len(conds))<<16)
-		for _, cond := range conds {
-			id := p.id(cond.prop)
-			x := &p.info[id]
-			if x.index == nil {
-				x.index = &propIndex{}
+		rank := p.info[c.heads[0]].rank
+		for _, h := range c.heads {
+			rank = min(rank, p.info[h].rank)
+		}
+		k := r.Each[0].Kind.Index
+		found[k] = append(found[k], candidate{i, rank, conds})
+	}
+	for kind, list := range found {
+		slices.SortStableFunc(list, func(a, b candidate) int {
+			return cmp.Or(cmp.Compare(a.rank, b.rank), cmp.Compare(p.rules[a.rule].heads[0], p.rules[b.rule].heads[0]))
+		})
+		k := &p.plain[kind]
+		for n, at := range list {
+			if n == 0 || at.rank != list[n-1].rank {
+				for len(k.rules)%64 != 0 {
+					k.rules, k.template = append(k.rules, -1), append(k.template, oneUnknown)
+				}
 			}
-			x.index.enter(int(c.word), cond)
-			if p.isHead(id) && !slices.Contains(c.reads, id) {
-				c.reads = append(c.reads, id)
+			c := p.rules[at.rule]
+			c.word = int32(len(k.rules))
+			k.rules = append(k.rules, int32(at.rule))
+			k.template = append(k.template, uint32(len(at.conds))<<16)
+			for _, cond := range at.conds {
+				id := p.id(cond.prop)
+				x := &p.info[id]
+				if x.index == nil {
+					x.index = &propIndex{}
+				}
+				x.index.enter(int(c.word), cond)
+				k.enter(at.rank, id, int(c.word), cond)
+				if p.isHead(id) && !slices.Contains(c.reads, id) {
+					c.reads = append(c.reads, id)
+				}
 			}
 		}
 	}
@@ -295,23 +321,14 @@ func (p *Program) compilePlain() {
 		x := &p.info[i]
 		if x.index != nil {
 			x.index.finish(x.prop)
+			k := &p.plain[x.prop.Kind.Index]
+			k.indexed = append(k.indexed, pid(i))
 		}
 		x.sole = len(x.then) == 1 && len(x.outs) == 0 && len(x.clues) == 0 && len(x.sets) == 0 &&
 			x.comp < 0 && p.rules[x.then[0].rule].word >= 0
-		if !x.sole {
-			continue
-		}
-		k := &p.plain[x.prop.Kind.Index]
-		for len(k.emits) <= int(x.rank) {
-			k.emits = append(k.emits, nil)
-		}
-		c := p.rules[x.then[0].rule]
-		k.emits[x.rank] = append(k.emits[x.rank], emit{c.word, pid(i), len(c.reads) > 0})
 	}
 	for i := range p.plain {
-		for _, e := range p.plain[i].emits {
-			sortedEmits(e)
-		}
+		p.plain[i].finish(p)
 	}
 }
 
@@ -448,13 +465,6 @@ func (p *Program) fillRanks() {
 		r := &p.ranks[x.rank]
 		if x.comp < 0 && !x.sole && (len(x.then)+len(x.outs)+len(x.sets)+len(x.clues) > 0 || x.prop.Role == vocab.Computed) {
 			r.props = append(r.props, pid(i))
-		}
-		if x.index != nil {
-			if r.index == nil {
-				r.index = make([][]pid, len(p.plain))
-			}
-			k := x.prop.Kind.Index
-			r.index[k] = append(r.index[k], pid(i))
 		}
 	}
 }

@@ -3,7 +3,6 @@ package engine
 import (
 	"cmp"
 	"math"
-	"slices"
 	"sort"
 
 	"whyworn/facts/measure"
@@ -386,23 +385,4 @@ func taken(t truth.Truth) uint32 {
 func single(mask uint64) int {
 	v := vocab.Value{Looked: vocab.Told, Mask: mask}
 	return v.One()
-}
-
-// plainKind is the plain rules of one kind, in the order of their words.
-type plainKind struct {
-	rules    []int32  // rule index by word place
-	template []uint32 // the words of a part of which nothing is known
-	// emits lists, by rank, the rules that alone conclude their findings.
-	emits [][]emit
-}
-
-// emit is a plain rule that is all there is for a finding.
-type emit struct {
-	word int32
-	head pid
-	deep bool // reads findings or computed numbers, so that its round must be found
-}
-
-func sortedEmits(e []emit) {
-	slices.SortFunc(e, func(a, b emit) int { return cmp.Or(cmp.Compare(a.word, b.word), cmp.Compare(a.head, b.head)) })
 }

@@ -98,12 +98,12 @@ func (s *Session) touched(x *propInfo, part, ord int32) bool {
 		for _, h := range list {
 			c := s.p.rules[h.rule]
 			if c.word >= 0 {
-				if w := s.wordsOf(c.each[0].Kind.Index, ord); w != nil {
-					if w[c.word]>>16 != s.p.plain[c.each[0].Kind.Index].template[c.word]>>16 {
-						return true
-					}
-					continue
+				if slices.ContainsFunc(c.all, func(r read) bool {
+					return r.prop.Role != vocab.Declared && s.isKnown(part, r.prop)
+				}) {
+					return true
 				}
+				continue
 			}
 			for _, b := range s.blindly(&c.binder, int(h.name), part) {
 				for i := range c.conds {

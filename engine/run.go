@@ -10,7 +10,7 @@ import (
 // time, afterwards what changes since the last run can reach. The outcome is
 // the same to the byte.
 func (s *Session) Run() {
-	if s.overrun != nil {
+	if s.overrun != nil || s.startOver {
 		s.reload()
 	}
 	s.work = 0
@@ -45,55 +45,8 @@ func (s *Session) runAll() {
 		for _, c := range rank.comps {
 			s.fixpoint(&s.p.comps[c], nil)
 		}
-		s.indexRank(rank)
 		if s.overrun != nil {
 			return
-		}
-	}
-}
-
-// emitPlain reads off the words of plain rules that alone conclude their
-// findings.
-func (s *Session) emitPlain(rank int) {
-	for k := range s.p.plain {
-		plain := &s.p.plain[k]
-		if rank >= len(plain.emits) || len(plain.emits[rank]) == 0 {
-			continue
-		}
-		emits := plain.emits[rank]
-		n := int32(len(s.l.OfKind[k]))
-		if !s.byWord[k] {
-			for _, e := range emits {
-				s.workOut(e.head)
-			}
-			continue
-		}
-		state, round, first := s.state, s.round, s.first
-		for o := range n {
-			words := s.wordsOf(k, o)
-			for i := range emits {
-				e := &emits[i]
-				switch w := words[e.word]; {
-				case w&falseHalf != 0:
-					state[first[e.head]+o] = truth.False
-				case w == 0:
-					at := first[e.head] + o
-					state[at], round[at] = truth.True, 1
-					if e.deep {
-						round[at] = s.wordRound(s.p.rules[plain.rules[e.word]], o)
-					}
-				}
-			}
-		}
-		if !s.p.weighs {
-			continue
-		}
-		for _, e := range emits {
-			if x := &s.p.info[e.head]; x.tainted {
-				for o := range n {
-					s.handOn(x, e.head, s.l.OfKind[k][o], o)
-				}
-			}
 		}
 	}
 }
@@ -256,13 +209,11 @@ func (c *ruleCode) standsBack(f *frame) truth.Truth {
 // it fires.
 func (s *Session) rule(c *ruleCode, name, part, ord int32) (truth.Truth, int32) {
 	if c.word >= 0 {
-		if w := s.wordsOf(c.each[0].Kind.Index, ord); w != nil {
-			t := wordTruth(w[c.word])
-			if t != truth.True {
-				return t, 0
-			}
-			return t, s.wordRound(c, ord)
+		t := s.plainTruth(c, ord)
+		if t != truth.True {
+			return t, 0
 		}
+		return t, s.wordRound(c, ord)
 	}
 	f := &s.frame
 	if len(c.each) > 1 {
@@ -287,33 +238,4 @@ func (s *Session) rule(c *ruleCode, name, part, ord int32) (truth.Truth, int32) 
 		return in, 1
 	}
 	return in, s.ruleRound(f, c)
-}
-
-// indexRank enters what a rank worked out into the words that read it.
-func (s *Session) indexRank(r *rank) {
-	for k, ids := range r.index {
-		if len(ids) == 0 || !s.byWord[k] {
-			continue
-		}
-		for o := range int32(len(s.l.OfKind[k])) {
-			words := s.wordsOf(k, o)
-			for _, id := range ids {
-				x := &s.p.info[id]
-				at := s.first[id] + o
-				if x.prop.Role == vocab.Computed {
-					if _, ok := s.calc[at]; ok && !s.given[at] {
-						x.index.applyNumber(words, s.placed(id, o))
-					}
-					continue
-				}
-				t := s.state[at]
-				if t == truth.Unknown {
-					continue
-				}
-				for _, e := range x.index.byValue[t-truth.False] { // no, yes
-					words[e>>1] -= oneUnknown - e&1
-				}
-			}
-		}
-	}
 }

@@ -60,17 +60,22 @@ type Session struct {
 	calc    map[int32]measure.Number // by slot: computed numbers
 	given   map[int32]bool           // by slot: computed numbers that are observed too
 
-	words   [][]uint32 // by kind
-	byWord  []bool     // by kind: words are kept
-	tables  []keyTable
-	inverse []listColumn // by pid, made when needed: parts that refer to a part
-	frame   frame
-	aside   frame
-	plain   env
-	best    bestOf
-	sums    []float64 // of the aggregates being evaluated
-	work    int64
-	overrun *Overrun
+	words   [][]uint32 // by kind; meaningful when counted
+	counted bool
+	fits    bool // the words of all kinds stay under the cap
+	// startOver: a change came that only a run from nothing can take in.
+	startOver bool
+	failing   [][]uint64 // by kind: sets of plain rules, part by part
+	opened    [][]uint64
+	tables    []keyTable
+	inverse   []listColumn // by pid, made when needed: parts that refer to a part
+	frame     frame
+	aside     frame
+	plain     env
+	best      bestOf
+	sums      []float64 // of the aggregates being evaluated
+	work      int64
+	overrun   *Overrun
 
 	weights weights
 	rest    resting
@@ -171,13 +176,17 @@ func (s *Session) bindLayout() {
 	s.state, s.round, s.flags = make([]truth.Truth, size), make([]int32, size), make([]record.Flag, size)
 	s.mask, s.num = make([]uint64, masks), make([]float64, nums)
 	s.odd, s.calc, s.given = map[int32]measure.Number{}, map[int32]measure.Number{}, map[int32]bool{}
-	s.words, s.byWord = make([][]uint32, len(p.plain)), make([]bool, len(p.plain))
+	s.words = make([][]uint32, len(p.plain))
+	s.failing, s.opened = make([][]uint64, len(p.plain)), make([][]uint64, len(p.plain))
+	words := 0
 	for k := range p.plain {
-		w := len(p.plain[k].template) * len(l.OfKind[k])
-		if s.byWord[k] = w <= maxWords; s.byWord[k] {
-			s.words[k] = make([]uint32, w)
+		if n := len(p.plain[k].rules); n > 0 {
+			parts := len(l.OfKind[k])
+			words += n * parts
+			s.failing[k], s.opened[k] = make([]uint64, parts*(n/64+1)), make([]uint64, parts*(n/64+1))
 		}
 	}
+	s.fits = words <= maxWords
 	s.tables = make([]keyTable, len(p.tables))
 	if p.weighs {
 		s.weights.bind(size)
@@ -219,13 +228,11 @@ func (s *Session) load(f *rules.Facts) {
 	if len(s.given) > 0 {
 		clear(s.given)
 	}
-	for k := range s.words {
-		if t := s.p.plain[k].template; len(t) > 0 {
-			for w := s.words[k]; len(w) > 0; w = w[len(t):] {
-				copy(w, t)
-			}
-		}
+	for k := range s.failing {
+		clear(s.failing[k])
+		clear(s.opened[k])
 	}
+	s.counted, s.startOver = false, false
 	for _, i := range s.p.observedRefs {
 		for o := range s.refs[i] {
 			s.refs[i][o] = unknownPart
@@ -257,7 +264,7 @@ func (s *Session) load(f *rules.Facts) {
 	}
 }
 
-// enter puts a first value into its column and its words.
+// enter puts a first value into its column.
 func (s *Session) enter(part int32, prop *vocab.Property, v *vocab.Value) {
 	if v.Looked != vocab.Told {
 		return
@@ -268,21 +275,11 @@ func (s *Session) enter(part int32, prop *vocab.Property, v *vocab.Value) {
 	switch x.store {
 	case inMask:
 		s.mask[s.maskAt[id]+ord] = v.Mask
-		if x.index != nil {
-			if w := s.wordsOf(prop.Kind.Index, ord); w != nil {
-				x.index.applyMask(w, v.Mask)
-			}
-		}
 	case inNumber:
 		if x.prop.Role == vocab.Computed {
 			s.given[s.first[id]+ord] = true
 		}
 		s.setNumber(id, ord, &v.Number, true)
-		if x.index != nil {
-			if w := s.wordsOf(prop.Kind.Index, ord); w != nil {
-				x.index.applyNumber(w, s.placed(id, ord))
-			}
-		}
 	case inRef:
 		if prop.Role != vocab.Declared {
 			s.refs[id][ord] = v.Ref
@@ -294,12 +291,9 @@ func (s *Session) enter(part int32, prop *vocab.Property, v *vocab.Value) {
 	}
 }
 
-// wordsOf is the words of one part, nil if none are kept.
+// wordsOf is the words of one part, once they are counted.
 func (s *Session) wordsOf(kind int, ord int32) []uint32 {
 	n := len(s.p.plain[kind].template)
-	if n == 0 || !s.byWord[kind] {
-		return nil
-	}
 	return s.words[kind][int(ord)*n : (int(ord)+1)*n]
 }
 
