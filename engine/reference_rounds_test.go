@@ -60,8 +60,12 @@ func (r *reference) deepest(e *condition.Expr, b instance, elems []int32) int32 
 	switch e.Op {
 	case condition.Any, condition.All, condition.None, condition.Count, condition.Sum, condition.Min, condition.Max,
 		condition.Mean, condition.Median, condition.Keep, condition.Map:
-		ms, _ := r.list(e.Args[0], b, elems)
 		out = r.deepest(e.Args[0], b, elems)
+		list := e.Args[0]
+		for list.Op == condition.Keep { // all that is asked, of members or not
+			list = list.Args[0]
+		}
+		ms, _ := r.list(list, b, elems)
 		for _, m := range ms {
 			if len(e.Args) > 1 {
 				out = max(out, r.deepest(e.Args[1], b, append(slices.Clone(elems), m.part)))
