@@ -1,6 +1,7 @@
 package check
 
 import (
+	"math/bits"
 	"slices"
 
 	"whyworn/facts/truth"
@@ -61,16 +62,27 @@ type bindingKey struct {
 	each *condition.EachName
 	name int
 	part int32
+	meet bool
 }
 
 // bindings lists the parts that the names of a statement can stand for when one
 // of them is given: all of their kinds but those that an equality or membership
-// between two names, which must hold, excludes.
+// between two names, which must hold, is known to keep apart.
 func (w *world) bindings(each rules.Binding, conds []*condition.Condition, name int, part int32) [][]int32 {
+	return w.bind(each, conds, name, part, false)
+}
+
+// meetings is bindings that only references and lists keep apart: that two
+// numbers or choices differ is an observation too.
+func (w *world) meetings(each rules.Binding, conds []*condition.Condition, name int, part int32) [][]int32 {
+	return w.bind(each, conds, name, part, true)
+}
+
+func (w *world) bind(each rules.Binding, conds []*condition.Condition, name int, part int32, meet bool) [][]int32 {
 	if w.f.Parts[part].Kind != each[name].Kind {
 		return nil
 	}
-	key := bindingKey{&each[0], name, part}
+	key := bindingKey{&each[0], name, part, meet}
 	if out, ok := w.instances[key]; ok {
 		return out
 	}
@@ -80,18 +92,14 @@ func (w *world) bindings(each rules.Binding, conds []*condition.Condition, name 
 	}
 	bound[name] = part
 	var out [][]int32
-	var bind func(at int)
-	bind = func(at int) {
+	var next func(at int)
+	next = func(at int) {
 		for _, k := range conds {
 			for _, t := range k.Ties {
-				if bound[t.A] == unknownPart || bound[t.B] == unknownPart {
+				if bound[t.A] == unknownPart || bound[t.B] == unknownPart || meet && !t.Member && t.Left.Type.K != condition.KPart {
 					continue
 				}
-				op := condition.Same
-				if t.Member {
-					op = condition.InList
-				}
-				if (place{w, bound, nil}).truth(&condition.Expr{Op: op, Type: condition.Type{K: condition.KBool}, Args: []*condition.Expr{t.Left, t.Right}}) == truth.False {
+				if w.at(bound).keepsApart(t, k.Root) {
 					return
 				}
 			}
@@ -101,16 +109,39 @@ func (w *world) bindings(each rules.Binding, conds []*condition.Condition, name 
 			out = append(out, slices.Clone(bound))
 			return
 		case at == name:
-			bind(at + 1)
+			next(at + 1)
 			return
 		}
 		for _, p := range w.f.OfKind[each[at].Kind.Index] {
 			bound[at] = p
-			bind(at + 1)
+			next(at + 1)
 		}
 		bound[at] = unknownPart
 	}
-	bind(0)
+	next(0)
 	w.instances[key] = out
 	return out
+}
+
+// keepsApart tells whether a tie is known not to hold: both sides are wholly
+// known and differ. A side that leads to no part meets nothing, where the tie is
+// all of its condition.
+func (c place) keepsApart(t condition.Tie, whole *condition.Expr) bool {
+	l, r := t.Left, t.Right
+	alone := whole.Op != condition.And
+	switch {
+	case t.Member:
+		p := c.part(l)
+		list, known := c.list(r)
+		return p == noPart && alone || p >= 0 && known && !slices.ContainsFunc(list, func(m member) bool { return m.part == p })
+	case l.Type.K == condition.KPart:
+		p, q := c.part(l), c.part(r)
+		return p >= 0 && q >= 0 && p != q || alone && (p == noPart || q == noPart)
+	case l.Type.K == condition.KNum:
+		x, known := c.number(l)
+		y, alike := c.number(r)
+		return known && alike && x.IsValue() && y.IsValue() && x.Lo != y.Lo
+	}
+	p, q := c.mask(l), c.mask(r)
+	return p != q && bits.OnesCount64(p) == 1 && bits.OnesCount64(q) == 1
 }

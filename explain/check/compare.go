@@ -2,6 +2,7 @@ package check
 
 import (
 	"math"
+	"slices"
 
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
@@ -26,16 +27,15 @@ func (c place) compare(e *condition.Expr) (out outcome) {
 	if !ok || !alike {
 		return out
 	}
-	// Beside a side that is not known, the uncertainty of the other is told.
-	if isAnything(x) || isAnything(y) {
-		for _, side := range e.Args {
-			if n, known := c.number(side); known && side.Op == condition.Prop {
-				out.u = n.U()
-			}
-		}
-		return out
+	difference := func(c place) (measure.Number, bool) {
+		x, ok := c.span(a)
+		y, alike := c.span(b)
+		return x.Sub(y), ok && alike
 	}
-	terms, ok := c.moves(func(m move) float64 { return c.point(a, m) - c.point(b, m) }, a, b)
+	// Beside a number that is not known, the uncertainty of the others is told.
+	c.moved.zero = (isAnything(x) || isAnything(y)) && linear(a) && linear(b)
+	terms, ok := c.moves(difference, a, b)
+	c.moved.zero = false
 	if !ok {
 		return out
 	}
@@ -95,9 +95,35 @@ func finite(x float64) float64 {
 	return math.Abs(x)
 }
 
-// agree tells whether two numbers are compatible: neither surely over the other.
+// linear tells whether a number only adds, subtracts and scales.
+func linear(e *condition.Expr) bool {
+	switch e.Op {
+	case condition.Const, condition.Prop, condition.Count:
+		return true
+	case condition.Neg, condition.Add, condition.Sub:
+	case condition.Mul:
+		if e.Args[0].Op != condition.Const && e.Args[1].Op != condition.Const {
+			return false
+		}
+	case condition.Div:
+		if e.Args[1].Op != condition.Const {
+			return false
+		}
+	default:
+		return false
+	}
+	return !slices.ContainsFunc(e.Args, func(a *condition.Expr) bool { return !linear(a) })
+}
+
+// agree tells whether two numbers can both be right: no further apart than k
+// times the uncertainty of their difference. Without uncertainty they must meet,
+// and not at an end that is left out.
 func (w *world) agree(a, b measure.Number) bool {
 	d := a.Sub(b)
-	at := outcome{u: d.U(), given: d.Terms != nil}
-	return decide(condition.Gt, a, b, at, w.f.K, 0).state != truth.True && decide(condition.Lt, a, b, at, w.f.K, 0).state != truth.True
+	equal := 1e-9 * max(finite(a.Lo), finite(a.Hi), finite(b.Lo), finite(b.Hi))
+	if len(a.Terms)+len(b.Terms) == 0 && (d.LoOpen && d.Lo > -equal || d.HiOpen && d.Hi < equal) {
+		return false
+	}
+	apart := max(d.Lo, -d.Hi)
+	return apart <= 0 || apart < equal || apart <= w.f.K*d.U()+equal
 }

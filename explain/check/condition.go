@@ -33,7 +33,7 @@ func (k *Checker) rests(where string, v *way, nth int, c *cond, b *bearing) {
 	if root == nil {
 		return // told already
 	}
-	at := place{k.w, b.bound, nil}
+	at := k.w.at(b.bound)
 	var t trace
 	t.node(at, root.Root, true)
 	k.reason(where, c, at, root.Root, &t)

@@ -30,7 +30,7 @@ func (w *world) conflicts(f fact) (out []string) {
 			}
 		}
 		slices.SortStableFunc(set, func(a, b *bearing) int {
-			return cmp.Or(cmp.Compare(a.rule.Index, b.rule.Index), slices.Compare(a.bound, b.bound))
+			return cmp.Or(cmp.Compare(a.rule.Index, b.rule.Index), w.compareIDs(a.bound, b.bound))
 		})
 		type pair struct{ a, b *bearing }
 		var pairs []pair

@@ -148,7 +148,7 @@ func (w *world) handOn(heads []*head, settled map[fact]bool) {
 		out := absent
 		for _, u := range uses {
 			for _, b := range w.bindings(u.rule.Each, u.rule.If, u.name, f.Part) {
-				c, ev := place{w, b, nil}, seen
+				c, ev := w.at(b), seen
 				for _, k := range u.rule.If {
 					ev = ev.and(c.evidence(k.Root))
 				}

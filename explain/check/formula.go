@@ -177,45 +177,6 @@ func (c place) spreads(a *condition.Expr) (out []float64) {
 	return out
 }
 
-// pointOfCall is a function at one point: of several words possible the least
-// answer at the low end, the greatest at the high one.
-func (c place) pointOfCall(e *condition.Expr, m move) float64 {
-	es := make([]entry, len(e.Args))
-	points := make([][]float64, len(e.Args))
-	for i, a := range e.Args {
-		switch p := &e.Fn.Params[i]; {
-		case p.Unit == "text":
-			if es[i].words = c.possibleWords(a); len(es[i].words) == 0 {
-				return math.Inf(1)
-			}
-		case a.Op == condition.Map:
-			list, _ := c.list(a.Args[0])
-			for _, k := range list {
-				points[i] = append(points[i], c.in(k.part).point(a.Args[1], m))
-			}
-		default:
-			points[i] = []float64{c.point(a, m)}
-		}
-		for _, x := range points[i] {
-			if math.IsInf(x, 0) {
-				return x
-			}
-		}
-		es[i].numbers = make([]measure.Number, len(points[i]))
-	}
-	out := math.NaN()
-	for _, args := range combinations(e, es, func(i, k int) float64 { return points[i][k] }) {
-		x, ok := call(e, args)
-		if !ok {
-			return math.NaN()
-		}
-		if math.IsNaN(out) || m.high && x > out || !m.high && x < out {
-			out = x
-		}
-	}
-	return out
-}
-
 // possibleWords is the words that a text argument can be.
 func (c place) possibleWords(a *condition.Expr) (words []string) {
 	if a.Op == condition.Const {
@@ -225,7 +186,7 @@ func (c place) possibleWords(a *condition.Expr) (words []string) {
 	if a.Type.K == condition.KPick {
 		choices = a.Type.Prop.Choices
 	}
-	return choicesOf(c.mask(a), choices)
+	return choicesOf(c.still().mask(a), choices)
 }
 
 func inUnit(p *handbook.Param, base float64) float64 {

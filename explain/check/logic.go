@@ -19,6 +19,16 @@ type place struct {
 	*world
 	bound []int32
 	elems []int32
+	moved move // of numbers
+}
+
+func (w *world) at(bound []int32) place { return place{world: w, bound: bound} }
+
+// still is the place with all numbers where they are: conditions inside a number
+// are judged so. Outside the guard band no single move turns such a judgement.
+func (c place) still() place {
+	c.moved = move{}
+	return c
 }
 
 func (c place) in(part int32) place {
@@ -224,7 +234,7 @@ func (c place) list(e *condition.Expr) (out []member, known bool) {
 	case condition.Keep:
 		all, known := c.list(e.Args[0])
 		for _, m := range all {
-			if m.in = truth.And(m.in, c.in(m.part).truth(e.Args[1])); m.in != truth.False {
+			if m.in = truth.And(m.in, c.still().in(m.part).truth(e.Args[1])); m.in != truth.False {
 				out = append(out, m)
 			}
 		}

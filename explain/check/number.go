@@ -18,7 +18,7 @@ func (c place) number(e *condition.Expr) (measure.Number, bool) {
 	if !ok || isAnything(n) {
 		return n, false
 	}
-	n.Terms, ok = c.moves(func(m move) float64 { return c.point(e, m) }, e)
+	n.Terms, ok = c.moves(func(c place) (measure.Number, bool) { return c.span(e) }, e)
 	return n, ok
 }
 
@@ -34,9 +34,11 @@ func (c place) span(e *condition.Expr) (measure.Number, bool) {
 	case condition.Prop:
 		if f, there := c.fact(e); there {
 			if n, known := c.numberOf(f); known {
-				n.Terms = nil
-				return n, true
+				return c.moved.of(n), true
 			}
+		}
+		if c.moved.zero {
+			return measure.Exact(0), true
 		}
 		return anything, true
 	case condition.Neg, condition.Abs:
@@ -64,6 +66,11 @@ func (c place) span(e *condition.Expr) (measure.Number, bool) {
 		case condition.Mul:
 			out = a.Mul(b)
 		default:
+			// A move that carries the divisor to zero or past it leaves the domain.
+			still, known := c.still().span(e.Args[1])
+			if c.moved.way != 0 && (!known || (still.Lo > 0) != (b.Lo > 0)) {
+				return anything, false
+			}
 			out, ok = a.Div(b)
 		}
 	case condition.Count:
@@ -75,7 +82,7 @@ func (c place) span(e *condition.Expr) (measure.Number, bool) {
 		for _, m := range list {
 			q := m.in
 			if len(e.Args) > 1 {
-				q = truth.And(q, c.in(m.part).truth(e.Args[1]))
+				q = truth.And(q, c.still().in(m.part).truth(e.Args[1]))
 			}
 			if q == truth.True {
 				out.Lo++
@@ -172,19 +179,30 @@ func reduce(op condition.Op, xs []float64) float64 {
 	return (xs[(len(xs)-1)/2] + xs[len(xs)/2]) / 2
 }
 
-// move is one point among what is possible: every partly known number at its
-// low or high end, and one source of uncertainty moved up or down by its u.
+// move is one source of uncertainty moved up or down by its u; with zero, a
+// number of which nothing is known is taken as 0.
 type move struct {
-	high   bool
 	source int32
 	way    float64
+	zero   bool
+}
+
+// of is the range of a number after the move.
+func (m move) of(n measure.Number) measure.Number {
+	for _, t := range n.Terms {
+		if t.Source == m.source {
+			n.Lo, n.Hi = n.Lo+m.way*t.U, n.Hi+m.way*t.U
+		}
+	}
+	n.Terms = nil
+	return n
 }
 
 // moves is the contribution of each source of uncertainty that enters some
 // expressions to f: max(|f(x+u) − f(x)|, |f(x−u) − f(x)|), JCGM 100:2008, 5.1.3
-// note 2, with the sign of the upward move, at the end of the range where it is
+// note 2, with the sign of the upward move, of a range that of the end where it is
 // larger. Nil if no uncertainty is given; false where a move leaves a domain.
-func (c place) moves(f func(move) float64, es ...*condition.Expr) ([]measure.Term, bool) {
+func (c place) moves(f func(place) (measure.Number, bool), es ...*condition.Expr) ([]measure.Term, bool) {
 	var sources []int32
 	given := false
 	for _, e := range es {
@@ -198,32 +216,32 @@ func (c place) moves(f func(move) float64, es ...*condition.Expr) ([]measure.Ter
 	if !given {
 		return nil, true
 	}
+	at, ok := f(c)
 	slices.Sort(sources)
 	terms := []measure.Term{}
 	for _, s := range slices.Compact(sources) {
+		c.moved.source, c.moved.way = s, 1
+		up, rises := f(c)
+		c.moved.way = -1
+		down, falls := f(c)
+		if !ok || !rises || !falls {
+			return nil, false
+		}
 		u := 0.0
-		for _, high := range []bool{false, true} {
-			at := f(move{high: high})
-			if math.IsInf(at, 0) {
-				continue
+		for _, end := range [][2]float64{{up.Lo - at.Lo, down.Lo - at.Lo}, {up.Hi - at.Hi, down.Hi - at.Hi}} {
+			d := max(math.Abs(end[0]), math.Abs(end[1]))
+			if math.IsInf(d, 0) || math.IsNaN(d) || d <= math.Abs(u) {
+				continue // of an end that is not bounded nothing moves
 			}
-			up, down := f(move{high, s, 1})-at, f(move{high, s, -1})-at
-			if math.IsNaN(up) || math.IsNaN(down) {
-				return nil, false
-			}
-			d := max(math.Abs(up), math.Abs(down))
-			if up < 0 || up == 0 && down > 0 {
-				d = -d
-			}
-			if math.Abs(d) > math.Abs(u) {
-				u = d
+			if u = d; end[0] < 0 || end[0] == 0 && end[1] > 0 {
+				u = -d
 			}
 		}
 		if u != 0 {
 			terms = append(terms, measure.Term{Source: s, U: u})
 		}
 	}
-	return terms, true
+	return terms, ok
 }
 
 // sources visits the numbers with uncertainty that enter an expression.
@@ -248,66 +266,4 @@ func (c place) sources(e *condition.Expr, visit func(measure.Number)) {
 			}
 		}
 	}
-}
-
-// point is an expression at one point. Where that is not defined it is NaN.
-// Which members a list has is judged on the facts as they are.
-func (c place) point(e *condition.Expr, m move) float64 {
-	switch e.Op {
-	case condition.Const:
-		return e.Num
-	case condition.Prop:
-		f, ok := c.fact(e)
-		n, known := measure.Number{}, false
-		if ok {
-			n, known = c.numberOf(f)
-		}
-		if !known {
-			return math.Inf(1) // its range is without end, and so no move of it is asked for
-		}
-		x := n.Lo
-		if m.high {
-			x = n.Hi
-		}
-		for _, t := range n.Terms {
-			if t.Source == m.source {
-				x += m.way * t.U
-			}
-		}
-		return x
-	case condition.Neg:
-		return -c.point(e.Args[0], m)
-	case condition.Abs:
-		return math.Abs(c.point(e.Args[0], m))
-	case condition.Add:
-		return c.point(e.Args[0], m) + c.point(e.Args[1], m)
-	case condition.Sub:
-		return c.point(e.Args[0], m) - c.point(e.Args[1], m)
-	case condition.Mul:
-		return c.point(e.Args[0], m) * c.point(e.Args[1], m)
-	case condition.Div:
-		if by := c.point(e.Args[1], m); by != 0 {
-			return c.point(e.Args[0], m) / by
-		}
-	case condition.Count:
-		n, _ := c.span(e)
-		return n.Lo
-	case condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median:
-		var xs []float64
-		list, _ := c.list(e.Args[0])
-		for _, k := range list {
-			if x := c.in(k.part).point(e.Args[1], m); !math.IsInf(x, 0) && (k.in == truth.True || m.high) {
-				xs = append(xs, x)
-			}
-		}
-		if len(xs) > 0 || e.Op == condition.Sum {
-			return reduce(e.Op, xs)
-		}
-		return math.Inf(1)
-	case condition.Call:
-		return c.pointOfCall(e, m)
-	case condition.Apart:
-		return apart(c.point(e.Args[0], m)-c.point(e.Args[1], m), e.Num)
-	}
-	return math.NaN()
 }

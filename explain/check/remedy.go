@@ -13,7 +13,7 @@ func (k *Checker) remedies(at string, s *step, f fact) {
 	if slices.Contains(k.x.Asked, k.step) {
 		for _, m := range k.w.pack.Remedies {
 			for _, b := range k.due(m) {
-				c, for_ := place{k.w, b.bound, nil}, false
+				c, for_ := k.w.at(b.bound), false
 				for _, cond := range m.If {
 					var t trace
 					t.node(c, cond.Root, true)
@@ -36,7 +36,7 @@ func (k *Checker) due(m *rules.Remedy) (out []*bearing) {
 		for _, bound := range k.w.bindings(m.Each, m.If, 0, part) {
 			state := truth.True
 			for _, c := range m.If {
-				state = truth.And(state, place{k.w, bound, nil}.truth(c.Root))
+				state = truth.And(state, k.w.at(bound).truth(c.Root))
 			}
 			if state != truth.False {
 				out = append(out, &bearing{remedy: m, bound: bound, state: state})
@@ -75,7 +75,7 @@ func (k *Checker) remedy(at string, s *step) {
 				continue
 			}
 			mine = []*bearing{b}
-			c := place{k.w, b.bound, nil}
+			c := k.w.at(b.bound)
 			so.State, so.Answer = b.state.String(), "to be done"
 			if b.state == truth.Unknown {
 				so.Answer = "not known whether it is due"

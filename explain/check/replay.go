@@ -77,7 +77,7 @@ func (k *Checker) finding(f fact) step {
 		}
 	case p.Role == vocab.Verdict:
 		s.Sort, s.Level = "verdict", p.Level.String()
-		s.Answer = w.partName(f.Part) + ": " + p.Level.String() + ", " + stateWords(w.state[f])
+		s.Answer = stateWords(w.state[f])
 	default:
 		s.Sort = map[vocab.Role]string{vocab.Damage: "damage", vocab.Cause: "cause"}[p.Role]
 		s.Answer = w.sure(f)
@@ -124,7 +124,7 @@ func (w *world) because(f fact) string {
 	var best *bearing
 	for _, b := range w.bearings(f) {
 		if b.rule != nil && b.state == truth.True && !b.outs && b.rule.Because != nil {
-			return place{w, b.bound, nil}.say(b.rule.Because)
+			return w.at(b.bound).say(b.rule.Because)
 		}
 		if it := b.spoken; it != nil && it.counted && it.weight > 0 && (best == nil || it.weight > best.spoken.weight) {
 			best = b

@@ -47,7 +47,7 @@ func (w *world) groups(r *rules.Rivals) (out [][]fact) {
 		for _, b := range w.bindings(r.Each, r.If, 0, part) {
 			in := truth.True
 			for _, k := range r.If {
-				in = truth.And(in, place{w, b, nil}.truth(k.Root))
+				in = truth.And(in, w.at(b).truth(k.Root))
 			}
 			if in != truth.True {
 				continue

@@ -2,6 +2,7 @@ package check
 
 import (
 	"slices"
+	"strings"
 
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
@@ -258,7 +259,7 @@ func (w *world) ruleFor(u use, f fact) truth.Truth {
 
 // rule tells whether a rule fires for bound parts, and in which round.
 func (w *world) rule(r *rules.Rule, bound []int32) (truth.Truth, int32) {
-	c := place{w, bound, nil}
+	c := w.at(bound)
 	state, round := truth.True, int32(0)
 	for _, k := range r.If {
 		if state = truth.And(state, c.truth(k.Root)); state == truth.False {
@@ -282,12 +283,12 @@ func (w *world) rule(r *rules.Rule, bound []int32) (truth.Truth, int32) {
 // setBy is the number that a rule sets for bound parts.
 func (w *world) setBy(u use, bound []int32) (n measure.Number, state truth.Truth, round int32) {
 	state, round = w.rule(u.rule, bound)
-	n, known := place{w, bound, nil}.number(u.set.Root)
+	n, known := w.at(bound).number(u.set.Root)
 	if state == truth.True && !known {
 		return n, truth.Unknown, 0
 	}
 	if state == truth.True {
-		round = max(round, place{w, bound, nil}.greatest(u.set.Root)+1)
+		round = max(round, w.at(bound).greatest(u.set.Root)+1)
 	}
 	return n, state, round
 }
@@ -297,7 +298,7 @@ func (w *world) compute(h *head, f fact) {
 	var all []measure.Number
 	round := int32(0)
 	for _, u := range h.sets {
-		for _, b := range w.bindings(u.rule.Each, u.rule.If, u.name, f.Part) {
+		for _, b := range w.byID(w.bindings(u.rule.Each, u.rule.If, u.name, f.Part)) {
 			if n, state, r := w.setBy(u, b); state == truth.True {
 				for _, o := range all {
 					w.clash[f] = w.clash[f] || !w.agree(o, n)
@@ -315,4 +316,14 @@ func (w *world) compute(h *head, f fact) {
 		w.clash[f] = true
 	}
 	w.calc[f], w.round[f] = all[0], round
+}
+
+// byID puts bindings in order of the ids of their parts, so that nothing hangs
+// on the order in which places are written.
+func (w *world) byID(all [][]int32) [][]int32 {
+	return slices.SortedStableFunc(slices.Values(all), w.compareIDs)
+}
+
+func (w *world) compareIDs(a, b []int32) int {
+	return slices.CompareFunc(a, b, func(p, q int32) int { return strings.Compare(w.partID(p), w.partID(q)) })
 }

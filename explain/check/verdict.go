@@ -80,7 +80,7 @@ func (w *world) missing(f fact, seen map[fact]bool, out *[]fact) {
 	down := func(f fact) { w.missing(f, seen, out) }
 	for _, u := range slices.Concat(h.then, h.outs, h.sets) {
 		for _, b := range w.bindings(u.rule.Each, u.rule.If, u.name, f.Part) {
-			c := place{w, b, nil}
+			c := w.at(b)
 			if w.fails(u.rule, c) {
 				continue
 			}
@@ -94,7 +94,7 @@ func (w *world) missing(f fact, seen map[fact]bool, out *[]fact) {
 	}
 	for _, k := range h.clues {
 		for _, b := range w.bindings(k.Each, k.If, k.Cause.Var, f.Part) {
-			place{w, b, nil}.facts(k.Sign.Root, down)
+			w.at(b).facts(k.Sign.Root, down)
 		}
 	}
 }

@@ -67,7 +67,7 @@ func (w *world) bearings(f fact) (out []*bearing) {
 		for _, bound := range w.bindings(clue.Each, clue.If, clue.Cause.Var, f.Part) {
 			b := &bearing{clue: clue, bound: bound, state: truth.True}
 			for _, c := range clue.If {
-				b.state = truth.And(b.state, place{w, bound, nil}.truth(c.Root))
+				b.state = truth.And(b.state, w.at(bound).truth(c.Root))
 			}
 			if s := w.sums[f]; s != nil {
 				for _, it := range s.clues {
@@ -91,7 +91,7 @@ func (k *Checker) tells(b *bearing, f fact) truth.Truth {
 	switch {
 	case b.clue != nil:
 		return truth.Of(!slices.ContainsFunc(b.clue.If, func(c *condition.Condition) bool {
-			return place{k.w, b.bound, nil}.truth(c.Root) == truth.False
+			return k.w.at(b.bound).truth(c.Root) == truth.False
 		}))
 	case k.x.Question == "whynot":
 		return truth.True
@@ -223,7 +223,7 @@ func (k *Checker) keyOf(v *way) string {
 
 // way is what a rule, clue or remedy tells of itself.
 func (k *Checker) way(b *bearing) way {
-	c := place{k.w, b.bound, nil}
+	c := k.w.at(b.bound)
 	out := way{State: b.state.String(), Round: b.round}
 	var each rules.Binding
 	var ifs []*condition.Condition

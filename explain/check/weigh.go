@@ -50,7 +50,7 @@ func (w *world) weigh(h *head, f fact) *weighing {
 	s := &weighing{}
 	for _, k := range h.clues {
 		for _, b := range w.bindings(k.Each, k.If, k.Cause.Var, f.Part) {
-			c, in, round := place{w, b, nil}, truth.True, int32(0)
+			c, in, round := w.at(b), truth.True, int32(0)
 			for _, i := range k.If {
 				in, round = truth.And(in, c.truth(i.Root)), max(round, c.round(i.Root))
 			}
@@ -124,10 +124,10 @@ func (w *world) rests(c place, k *rules.Clue) (out []int32) {
 	seen := map[fact]bool{}
 	var of func(f fact)
 	within := func(each rules.Binding, name int, part int32, ties []*condition.Condition, conds ...*condition.Condition) {
-		for _, b := range w.bindings(each, ties, name, part) {
+		for _, b := range w.meetings(each, ties, name, part) {
 			for _, k := range conds {
 				if k != nil {
-					place{w, b, nil}.facts(k.Root, of)
+					w.at(b).facts(k.Root, of)
 				}
 			}
 		}
@@ -137,10 +137,10 @@ func (w *world) rests(c place, k *rules.Clue) (out []int32) {
 			return
 		}
 		seen[f] = true
-		if _, given := w.value(f); !isHead(f.Prop) || given {
-			if o := w.f.Lookup(f.Part, f.Prop); o != nil && o.Value.Looked == vocab.Told && o.Basis >= 0 {
-				reached[o.Basis] = true
-			}
+		if o := w.f.Lookup(f.Part, f.Prop); o != nil && o.Value.Looked == vocab.Told && o.Basis >= 0 && !f.Prop.Role.Concluded() {
+			reached[o.Basis] = true
+		}
+		if !isHead(f.Prop) {
 			return
 		}
 		h := w.heads[f.Prop]
