@@ -1,8 +1,11 @@
 package engine
 
 import (
+	"math"
 	"math/bits"
+	"slices"
 
+	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/vocab"
 )
@@ -42,6 +45,11 @@ type bitProp struct {
 	reads       []uint64   // the rules that read it
 	fails       [][]uint64 // by choice: those it lets fail
 	above, from checkpoints
+	store       store
+	// Where few sets do: for every gap between neighbouring limits the rules that
+	// fail there.
+	limits []float64
+	gaps   [][]uint64
 }
 
 // checkpoints keeps, for every step thresholds, the rules that fail wherever
@@ -115,6 +123,7 @@ func (k *plainKind) finish(p *Program) {
 			}
 		}
 		for i := range r.props {
+			r.props[i].store = p.info[r.props[i].id].store
 			r.props[i].finish(p.info[r.props[i].id].prop, r)
 		}
 	}
@@ -136,6 +145,44 @@ func (b *bitProp) finish(prop *vocab.Property, r *plainRank) {
 	}
 	b.above = b.checkpoints(&b.index.above, r)
 	b.from = b.checkpoints(&b.index.from, r)
+	limits := slices.Concat(b.index.above.limit, b.index.from.limit)
+	slices.Sort(limits)
+	limits = slices.Compact(limits)
+	if m := len(limits); m == 0 || (m+1)*n*8 > 2*checkpointBytes {
+		return
+	}
+	b.limits = limits
+	for j := range len(limits) + 1 {
+		set := make([]uint64, n)
+		for i, e := range b.index.above.entries {
+			if below := !slices.Contains(limits[:j], b.index.above.limit[i]); below != (e&1 != 0) {
+				b.set(set, e>>1, r)
+			}
+		}
+		for i, e := range b.index.from.entries {
+			if below := !slices.Contains(limits[:j], b.index.from.limit[i]); below != (e&1 != 0) {
+				b.set(set, e>>1, r)
+			}
+		}
+		b.gaps = append(b.gaps, set)
+	}
+}
+
+// gap gives the rules that fail for an exact number that is equal to no limit;
+// nil where it has to be looked at closely.
+func (b *bitProp) gap(v float64) []uint64 {
+	if len(b.limits) == 0 {
+		return nil
+	}
+	i := lower(b.limits, v)
+	if i > 0 && near(v, b.limits[i-1]) || i < len(b.limits) && near(v, b.limits[i]) {
+		return nil
+	}
+	return b.gaps[i]
+}
+
+func near(v, limit float64) bool {
+	return math.Abs(v-limit) <= 2*measure.RelativeEqual*max(math.Abs(v), math.Abs(limit))
 }
 
 func (b *bitProp) set(set []uint64, place uint32, r *plainRank) {
@@ -198,11 +245,17 @@ func (s *Session) decidePlain(k int, r *plainRank, ord int32, failing, opened []
 	base := uint32(64 * r.from)
 	for i := range r.props {
 		b := &r.props[i]
-		x := &s.p.info[b.id]
-		if x.store == inNumber {
+		if b.store == inNumber {
 			at := s.numAt[b.id] + ord
 			var c cuts
 			if v := s.num[at]; v == v {
+				if set := b.gap(v); set != nil {
+					set = set[:len(failing)]
+					for i := range failing {
+						failing[i] |= set[i]
+					}
+					continue
+				}
 				c = b.index.exact(v)
 			} else if n, ok := s.odd[at]; ok {
 				c = b.index.ranged(n, s.facts.K)
@@ -217,7 +270,7 @@ func (s *Session) decidePlain(k int, r *plainRank, ord int32, failing, opened []
 			continue
 		}
 		mask := uint64(0)
-		if x.store == inState {
+		if b.store == inState {
 			mask = maskOf(s.state[s.first[b.id]+ord])
 		} else {
 			mask = s.mask[s.maskAt[b.id]+ord]

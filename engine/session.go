@@ -42,7 +42,9 @@ type Session struct {
 	l     *rules.Layout
 	facts *rules.Facts // as given; after changes see current
 	ords  []int32      // by part
-	runs  []int32      // by kind: its first part, if its parts follow each other; else -1
+	// findings are the slots of findings that follow each other, from and to.
+	findings [][2]int32
+	runs     []int32 // by kind: its first part, if its parts follow each other; else -1
 
 	// Columns: a fact of property v and ordinal o stands at at[v]+o.
 	columns *record.Columns
@@ -145,6 +147,16 @@ func (s *Session) bindLayout() {
 		}
 	}
 	s.columns = record.NewColumns(l, func(v *vocab.Property) bool { return p.isHead(p.id(v)) })
+	for _, c := range s.columns.Of {
+		if c.Prop.Role == vocab.Verdict || !c.Prop.Role.Concluded() {
+			continue
+		}
+		if n := len(s.findings); n > 0 && s.findings[n-1][1] == c.First {
+			s.findings[n-1][1] += c.N
+			continue
+		}
+		s.findings = append(s.findings, [2]int32{c.First, c.First + c.N})
+	}
 	n := len(p.info)
 	s.first, s.maskAt, s.numAt = make([]int32, n), make([]int32, n), make([]int32, n)
 	s.refs, s.lists, s.inverse = make([][]int32, n), make([]listColumn, n), make([]listColumn, n)
@@ -419,11 +431,8 @@ func (s *Session) Round(part int32, p *vocab.Property) int32 {
 // True counts the true findings, verdict rules not among them.
 func (s *Session) True() int {
 	n := 0
-	for _, c := range s.columns.Of {
-		if c.Prop.Role == vocab.Verdict || !c.Prop.Role.Concluded() {
-			continue
-		}
-		for _, t := range s.state[c.First : c.First+c.N] {
+	for _, r := range s.findings {
+		for _, t := range s.state[r[0]:r[1]] {
 			if t == truth.True {
 				n++
 			}
