@@ -72,6 +72,7 @@ type propInfo struct {
 	rivals     []int32
 	weighed    bool // has clues
 	tainted    bool // weighed, or concluded from what is
+	paired     bool // see pair.go
 	sole       bool // one plain rule concludes it, nothing else speaks of it
 	index      *propIndex
 	readers    []reading
@@ -101,6 +102,7 @@ type component struct {
 type rank struct {
 	props []pid   // that need looking at one by one
 	comps []int32 // index in Program.comps
+	pairs []int32 // index in Program.rules
 }
 
 type ruleCode struct {
@@ -144,6 +146,7 @@ func Compile(pack *rules.Pack) (*Program, source.Problems) {
 	p.compilePlain()
 	p.findReaders()
 	p.spreadTaint()
+	p.findPairs()
 	p.fillRanks()
 	return p, nil
 }
@@ -463,7 +466,7 @@ func (p *Program) fillRanks() {
 			continue
 		}
 		r := &p.ranks[x.rank]
-		if x.comp < 0 && !x.sole && (len(x.then)+len(x.outs)+len(x.sets)+len(x.clues) > 0 || x.prop.Role == vocab.Computed) {
+		if x.comp < 0 && !x.sole && !x.paired && (len(x.then)+len(x.outs)+len(x.sets)+len(x.clues) > 0 || x.prop.Role == vocab.Computed) {
 			r.props = append(r.props, pid(i))
 		}
 	}

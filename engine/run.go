@@ -42,6 +42,9 @@ func (s *Session) runAll() {
 		for _, id := range rank.props {
 			s.workOut(id)
 		}
+		for _, c := range rank.pairs {
+			s.together(s.p.rules[c])
+		}
 		for _, c := range rank.comps {
 			s.fixpoint(&s.p.comps[c], nil)
 		}
