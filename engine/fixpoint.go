@@ -149,13 +149,13 @@ func (s *Session) drain(c *component) {
 // inside it.
 func (s *Session) spread(c *component, f factAt, round int32) {
 	x := &s.p.info[f.id]
-	part := s.l.OfKind[x.prop.Kind.Index][f.ord]
 	for i := range x.inside {
 		rd := &x.inside[i]
 		if rd.direct && len(rd.steps) == 1 {
 			s.spreadDirect(rd, f, round+1)
 			continue
 		}
+		part := s.l.OfKind[x.prop.Kind.Index][f.ord]
 		if rd.direct {
 			// The rule fires as soon as one such fact is true: nobody need look.
 			s.upstream(rd.steps, part, func(q int32) bool {
@@ -193,8 +193,8 @@ func (s *Session) spreadDirect(rd *reading, f factAt, round int32) {
 	waiting := (*list)[round]
 	for _, o := range inv.items[inv.starts[f.ord]:inv.starts[f.ord+1]] {
 		at := base + o
-		if s.state[at] == truth.True && s.round[at] <= round {
-			continue
+		if s.state[at] == truth.True && (!s.p.weighs || s.round[at] <= round) {
+			continue // without clues all that is true came no later
 		}
 		if blockable && s.flags[at]&blocked != 0 {
 			s.flags[at] |= wouldHold
