@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
@@ -32,18 +33,27 @@ func (w *world) conflicts(f fact) (out []string) {
 		slices.SortStableFunc(set, func(a, b *bearing) int {
 			return cmp.Or(cmp.Compare(a.rule.Index, b.rule.Index), w.compareIDs(a.bound, b.bound))
 		})
-		type pair struct{ a, b *bearing }
+		type pair struct {
+			a, b *bearing
+			x, y measure.Number
+		}
 		var pairs []pair
+		size := func(x, y measure.Number) int { return cmp.Or(cmp.Compare(x.Lo, y.Lo), cmp.Compare(x.Hi, y.Hi)) }
 		for i, b := range set {
 			for _, a := range set[:i] {
 				x, _, _ := w.setBy(use{rule: a.rule, set: a.set}, a.bound)
-				if y, _, _ := w.setBy(use{rule: b.rule, set: b.set}, b.bound); !w.agree(x, y) {
-					pairs = append(pairs, pair{a, b})
+				y, _, _ := w.setBy(use{rule: b.rule, set: b.set}, b.bound)
+				p := pair{a, b, x, y}
+				if a.rule == b.rule && size(x, y) > 0 {
+					p = pair{b, a, y, x}
+				}
+				if !w.agree(x, y) {
+					pairs = append(pairs, p)
 				}
 			}
 		}
 		slices.SortStableFunc(pairs, func(p, q pair) int {
-			return cmp.Or(strings.Compare(p.a.rule.ID, q.a.rule.ID), strings.Compare(p.b.rule.ID, q.b.rule.ID))
+			return cmp.Or(strings.Compare(p.a.rule.ID, q.a.rule.ID), strings.Compare(p.b.rule.ID, q.b.rule.ID), size(p.x, q.x), size(p.y, q.y))
 		})
 		for _, p := range pairs {
 			out = append(out, fmt.Sprintf("%s comes out as %s and as %s (%s, %s): taken as not known", name, words(p.a), words(p.b), p.a.rule.ID, p.b.rule.ID))

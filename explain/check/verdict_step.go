@@ -18,7 +18,6 @@ func (k *Checker) verdict(at string, s *step, part int32) {
 		State: "true", Level: v.level.String(), Answer: v.level.String(),
 	}
 	var all []*bearing
-	level := map[*bearing]vocab.Level{}
 	for l := vocab.Replace; l >= vocab.Refit; l-- {
 		p := w.f.Parts[part].Kind.Property(vocab.VerdictID(l))
 		if p == nil {
@@ -26,9 +25,7 @@ func (k *Checker) verdict(at string, s *step, part int32) {
 		}
 		f := fact{Part: part, Prop: p}
 		so.Conflicts = append(so.Conflicts, w.conflicts(f)...)
-		for _, b := range w.bearings(f) {
-			all, level[b] = append(all, b), l
-		}
+		all = append(all, w.bearings(f)...)
 		if l == v.level && w.state[f] == truth.True {
 			so.Because, so.Round = w.because(f), w.round[f]
 		}
@@ -49,7 +46,7 @@ func (k *Checker) verdict(at string, s *step, part int32) {
 	}
 	k.same(at, *s, so, "ways", "left", "think")
 	k.ways(at, s, all, func(b *bearing) truth.Truth {
-		switch l := level[b]; {
+		switch l := b.rule.Level; {
 		case l == v.level:
 			return truth.Of(b.state == truth.True)
 		case v.level == vocab.Refit:

@@ -58,11 +58,7 @@ func (w *world) bearings(f fact) (out []*bearing) {
 	rulesOf(h.then, false)
 	rulesOf(h.outs, true)
 	rulesOf(h.sets, false)
-	order := map[truth.Truth]int{truth.True: 0, truth.Unknown: 1, truth.False: 2}
-	slices.SortStableFunc(out, func(a, b *bearing) int {
-		return cmp.Or(cmp.Compare(order[a.state], order[b.state]), cmp.Compare(a.round, b.round),
-			cmp.Compare(a.rule.Index, b.rule.Index), slices.Compare(a.bound, b.bound))
-	})
+	out = telling(out)
 	for _, clue := range h.clues {
 		for _, bound := range w.bindings(clue.Each, clue.If, clue.Cause.Var, f.Part) {
 			b := &bearing{clue: clue, bound: bound, state: truth.True}
@@ -128,6 +124,17 @@ func (k *Checker) ways(at string, s *step, all []*bearing, tells func(*bearing) 
 	for i := range s.Ways {
 		v, where := &s.Ways[i], fmt.Sprintf("%s.ways[%d]", at, i)
 		b := byKey[k.keyOf(v)]
+		if b == nil {
+			if b = k.keptApart(v, s); b != nil {
+				all, byKey[b.key()] = append(all, b), b
+				switch tells(b) {
+				case truth.True:
+					must++
+				case truth.Unknown:
+					may++
+				}
+			}
+		}
 		switch {
 		case b == nil:
 			k.fault(where, "no such rule or clue bears on %s", s.Fact)
@@ -157,6 +164,11 @@ func (k *Checker) ways(at string, s *step, all []*bearing, tells func(*bearing) 
 			rest.Unknown++
 		}
 	}
+	if s.Left.Not > rest.Not && (slices.ContainsFunc(k.w.pack.Rules, func(r *rules.Rule) bool {
+		return several(r.If) && slices.ContainsFunc(headsOf(r), s.of)
+	}) || slices.ContainsFunc(k.w.pack.Clues, func(c *rules.Clue) bool { return several(c.If) && s.of(c.Cause) })) {
+		rest.Not = s.Left.Not
+	}
 	k.same(at+".left", s.Left, rest)
 	if n := len(told); n < min(must, mostTold) || n > min(must+may, mostTold) {
 		k.fault(at+".ways", "%d are told, %d belong to the answer", n, must)
@@ -179,9 +191,67 @@ func (k *Checker) ways(at string, s *step, all []*bearing, tells func(*bearing) 
 	}
 }
 
-// telling is the order in which ways are told: rules, then clues that count for
-// it, against it, those already counted, the silent, each the heaviest first.
+// headsOf lists the heads of a rule.
+func headsOf(r *rules.Rule) []rules.Head {
+	heads := slices.Concat(r.Then, r.RulesOut)
+	for _, a := range r.Set {
+		heads = append(heads, a.Head)
+	}
+	return heads
+}
+
+// of tells whether a head is what a step tells.
+func (s *step) of(h rules.Head) bool {
+	return h.Prop.ID == s.Property || h.Prop.Role == vocab.Verdict && s.Property == "verdict"
+}
+
+// several tells whether more than one tie joins the names of a rule or clue. Of
+// such also parts that only one of the ties lets meet may be told, or counted:
+// they are known not to fire.
+func several(conds []*condition.Condition) bool {
+	n := 0
+	for _, c := range conds {
+		n += len(c.Ties)
+	}
+	return n > 1
+}
+
+// keptApart is a rule of the fact for parts that its ties keep apart.
+func (k *Checker) keptApart(v *way, s *step) *bearing {
+	i := slices.IndexFunc(k.w.pack.Rules, func(r *rules.Rule) bool { return r.ID == v.Rule })
+	if i < 0 {
+		return nil
+	}
+	r := k.w.pack.Rules[i]
+	b := &bearing{rule: r, outs: len(r.RulesOut) > 0}
+	if len(v.Bound) != len(r.Each) {
+		return nil
+	}
+	for n, e := range r.Each {
+		part, ok := k.w.f.Find(v.Bound[n].Part)
+		if !ok || k.w.f.Parts[part].Kind != e.Kind {
+			return nil
+		}
+		b.bound = append(b.bound, part)
+	}
+	for _, a := range r.Set {
+		if a.Prop.ID == s.Property {
+			b.set = a.Value
+		}
+	}
+	mine := slices.ContainsFunc(headsOf(r), func(h rules.Head) bool { return k.w.partID(b.bound[h.Var]) == s.Part && s.of(h) })
+	if b.state, _ = k.w.rule(r, b.bound); !mine || b.state != truth.False || !several(r.If) {
+		return nil
+	}
+	return b
+}
+
+// telling is the order in which ways are told: rules, those of the gravest
+// verdict first, those that fire by round, then open ones, then those known not
+// to; then clues that count for it, against it, those already counted, the silent,
+// each the heaviest first.
 func telling(all []*bearing) []*bearing {
+	states := map[truth.Truth]int{truth.True: 0, truth.Unknown: 1, truth.False: 2}
 	heavy := func(b *bearing) (rank int, weight int64) {
 		switch it := b.spoken; {
 		case b.clue == nil:
@@ -197,6 +267,10 @@ func telling(all []*bearing) []*bearing {
 		}
 	}
 	return slices.SortedStableFunc(slices.Values(all), func(a, b *bearing) int {
+		if a.rule != nil && b.rule != nil {
+			return cmp.Or(cmp.Compare(b.rule.Level, a.rule.Level), cmp.Compare(states[a.state], states[b.state]),
+				cmp.Compare(a.round, b.round), cmp.Compare(a.rule.Index, b.rule.Index), slices.Compare(a.bound, b.bound))
+		}
 		r, x := heavy(a)
 		q, y := heavy(b)
 		return cmp.Or(cmp.Compare(r, q), cmp.Compare(y, x))
