@@ -11,7 +11,6 @@
 package engine
 
 import (
-	"cmp"
 	"slices"
 
 	"whyworn/facts/source"
@@ -55,7 +54,7 @@ const (
 	inMask               // observed yes/no and choices
 	inNumber
 	inRef
-	inList_
+	inLists
 )
 
 // propInfo is what the program knows of a property.
@@ -259,95 +258,6 @@ func (p *Program) compileClues() {
 	}
 }
 
-// compilePlain finds the rules that words can carry, puts them in order of rank
-// and head, each rank from a new word of 64 bits on, and indexes what decides them.
-func (p *Program) compilePlain() {
-	p.plain = make([]plainKind, len(p.pack.Vocabulary.Kinds))
-	type candidate struct {
-		rule  int
-		rank  int32
-		conds []plainCond
-	}
-	found := make([][]candidate, len(p.plain))
-	for i, c := range p.rules {
-		r := c.rule
-		if len(r.Each) != 1 || len(r.Unless) > 0 || len(r.Then) == 0 || len(r.If) == 0 {
-			continue
-		}
-		var conds []plainCond
-		ok := true
-		for _, cond := range r.If {
-			if conds, ok = plainConds(conds, cond.Root); !ok {
-				break
-			}
-		}
-		if !ok || len(conds) == 0 || len(conds) >= maxWord || p.insideOwn(r, conds) {
-			continue
-		}
-		rank := p.info[c.heads[0]].rank
-		for _, h := range c.heads {
-			rank = min(rank, p.info[h].rank)
-		}
-		k := r.Each[0].Kind.Index
-		found[k] = append(found[k], candidate{i, rank, conds})
-	}
-	for kind, list := range found {
-		slices.SortStableFunc(list, func(a, b candidate) int {
-			return cmp.Or(cmp.Compare(a.rank, b.rank), cmp.Compare(p.rules[a.rule].heads[0], p.rules[b.rule].heads[0]))
-		})
-		k := &p.plain[kind]
-		for n, at := range list {
-			if n == 0 || at.rank != list[n-1].rank {
-				for len(k.rules)%64 != 0 {
-					k.rules, k.template = append(k.rules, -1), append(k.template, oneUnknown)
-				}
-			}
-			c := p.rules[at.rule]
-			c.word = int32(len(k.rules))
-			k.rules = append(k.rules, int32(at.rule))
-			k.template = append(k.template, uint32(len(at.conds))<<16)
-			for _, cond := range at.conds {
-				id := p.id(cond.prop)
-				x := &p.info[id]
-				if x.index == nil {
-					x.index = &propIndex{}
-				}
-				x.index.enter(int(c.word), cond)
-				k.enter(at.rank, id, int(c.word), cond)
-				if p.isHead(id) && !slices.Contains(c.reads, id) {
-					c.reads = append(c.reads, id)
-				}
-			}
-		}
-	}
-	for i := range p.info {
-		x := &p.info[i]
-		if x.index != nil {
-			x.index.finish(x.prop)
-			k := &p.plain[x.prop.Kind.Index]
-			k.indexed = append(k.indexed, pid(i))
-		}
-		x.sole = len(x.then) == 1 && len(x.outs) == 0 && len(x.clues) == 0 && len(x.sets) == 0 &&
-			x.comp < 0 && p.rules[x.then[0].rule].word >= 0
-	}
-	for i := range p.plain {
-		p.plain[i].finish(p)
-	}
-}
-
-// insideOwn tells whether a rule reads what rests on its own conclusion.
-func (p *Program) insideOwn(r *rules.Rule, conds []plainCond) bool {
-	for _, h := range r.Then {
-		x := &p.info[p.id(h.Prop)]
-		for _, c := range conds {
-			if x.comp >= 0 && p.info[p.id(c.prop)].comp == x.comp {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 // markReads notes which properties need a column.
 func (p *Program) markReads(rs []read) {
 	for _, r := range rs {
@@ -370,7 +280,7 @@ func (p *Program) place() {
 		case isRef(x.prop):
 			x.store = inRef
 			if t == vocab.Parts {
-				x.store = inList_
+				x.store = inLists
 			}
 			if x.prop.Role != vocab.Declared {
 				p.observedRefs = append(p.observedRefs, pid(i))

@@ -176,7 +176,7 @@ func (s *Session) bindLayout() {
 			nums += parts
 		case inRef:
 			s.refs[i] = s.bindRefs(x.prop, int(parts))
-		case inList_:
+		case inLists:
 			if x.prop.Role == vocab.Declared {
 				s.lists[i].starts, s.lists[i].items = l.Column(x.prop)
 			} else {
@@ -249,7 +249,7 @@ func (s *Session) load(f *rules.Facts) {
 		for o := range s.refs[i] {
 			s.refs[i][o] = unknownPart
 		}
-		if s.p.info[i].store == inList_ {
+		if s.p.info[i].store == inLists {
 			clear(s.lists[i].observed)
 		}
 	}
@@ -296,7 +296,7 @@ func (s *Session) enter(part int32, prop *vocab.Property, v *vocab.Value) {
 		if prop.Role != vocab.Declared {
 			s.refs[id][ord] = v.Ref
 		}
-	case inList_:
+	case inLists:
 		if prop.Role != vocab.Declared {
 			s.lists[id].observed[ord] = v.Refs
 		}
