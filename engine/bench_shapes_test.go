@@ -169,7 +169,7 @@ func caseFiles(lower [][3]test, uppers []upper) fstest.MapFS {
 	return files
 }
 
-func loadFiles(t testing.TB, files fstest.MapFS) *rules.Pack {
+func loadFiles(t failer, files fstest.MapFS) *rules.Pack {
 	t.Helper()
 	pack, ps := rules.Load(files, "bench", rules.Checked)
 	if ps.HasErrors() {
@@ -183,7 +183,7 @@ func place(kind, id string) facts.Place {
 	return facts.Place{ID: id, Kind: facts.Word{Text: kind}, Table: kind, Row: id}
 }
 
-func assemble(t testing.TB, pack *rules.Pack, places []facts.Place) *rules.Layout {
+func assemble(t failer, pack *rules.Pack, places []facts.Place) *rules.Layout {
 	t.Helper()
 	m := &facts.Machine{File: source.NewFile("machine.toml", nil), ID: "m", Name: "m", Places: places}
 	l, ps := rules.Assemble(pack, m)
@@ -345,7 +345,7 @@ func drawAssembly(n int) (seats, arms []sized) {
 	return seats, arms
 }
 
-func joinFacts(t testing.TB, pack *rules.Pack, seats, arms []sized) *rules.Facts {
+func joinFacts(t failer, pack *rules.Pack, seats, arms []sized) *rules.Facts {
 	var places []facts.Place
 	for i := range seats {
 		places = append(places, place("seat", fmt.Sprintf("seat%d", i)))
@@ -374,3 +374,9 @@ func joinFacts(t testing.TB, pack *rules.Pack, seats, arms []sized) *rules.Facts
 }
 
 func oneUnit() []facts.Place { return []facts.Place{place("unit", "unit")} }
+
+// failer is what a test, a benchmark and a random search have in common.
+type failer interface {
+	Helper()
+	Fatal(args ...any)
+}

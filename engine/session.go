@@ -77,6 +77,7 @@ type Session struct {
 	best      bestOf
 	sums      []float64 // of the aggregates being evaluated
 	work      int64
+	cap       int64 // on work: maxWork but in tests
 	overrun   *Overrun
 
 	weights weights
@@ -111,7 +112,7 @@ func (c *listColumn) of(ord int32) ([]int32, bool) {
 // Bind makes a session for an inspection. Everything that hangs on the layout is
 // made here.
 func (p *Program) Bind(f *rules.Facts) *Session {
-	s := &Session{p: p, l: f.Layout}
+	s := &Session{p: p, l: f.Layout, cap: maxWork}
 	s.frame = frame{s: s, elem: make([]int32, p.depth+1)}
 	s.aside = frame{s: s, elem: make([]int32, p.depth+1)}
 	s.bindLayout()
@@ -342,11 +343,11 @@ func (s *Session) placed(id pid, ord int32) cuts {
 // spend counts work and tells whether the cap is passed.
 func (s *Session) spend(n int64) bool {
 	s.work += n
-	if s.work <= maxWork {
+	if s.work <= s.cap {
 		return false
 	}
 	if s.overrun == nil {
-		s.overrun = &Overrun{What: "steps", Limit: maxWork}
+		s.overrun = &Overrun{What: "steps", Limit: s.cap}
 	}
 	return true
 }

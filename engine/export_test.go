@@ -1,0 +1,7 @@
+package engine
+
+// Capped is a session that may do no more than so much work.
+func Capped(s *Session, steps int64) *Session {
+	s.cap = steps
+	return s
+}
