@@ -47,9 +47,9 @@ The same inspection gives the same note, byte for byte.`,
 
 // noteForm finds the form asked for.
 func noteForm(out, as string) (note.Form, error) {
-	name, from := as, "--as"
+	name := as
 	if as == "" {
-		name, from = filepath.Base(out), "the ending of "+out
+		name = filepath.Base(out)
 	}
 	var names []string
 	for _, f := range note.Forms {
@@ -66,11 +66,12 @@ func noteForm(out, as string) (note.Form, error) {
 	}
 	form, ok := note.FormOf(name)
 	if !ok {
-		p.Message = fmt.Sprintf("%s tells no form of a note", from)
+		p.Message = fmt.Sprintf("the ending of %s tells no form of a note", out)
+		word := strings.TrimPrefix(filepath.Ext(name), ".")
 		if as != "" {
-			p.Message = fmt.Sprintf("there is no form %q of a note", as)
+			p.Message, word = fmt.Sprintf("there is no form %q of a note", as), as
 		}
-		p.DidYouMean(strings.TrimPrefix(filepath.Ext(name), "."), names)
+		p.DidYouMean(word, names)
 		return note.Form{}, source.Problems{p.Hint("the forms are %s", strings.Join(names, ", "))}
 	}
 	return form, nil

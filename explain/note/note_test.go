@@ -69,6 +69,11 @@ func TestSameBytesTwice(t *testing.T) {
 			t.Errorf("%s differs from run to run", f.Name)
 		}
 	}
+	c, _ := Of(demo(t), os.DirFS(station))
+	pdf := inForm(t, c, "pdf")
+	if n := bytes.Count(pdf, []byte("(D:20261112000000")); n != 2 {
+		t.Errorf("%d of the dates in the PDF are that of the inspection, want 2: no clock", n)
+	}
 }
 
 func TestTextKeepsItsWidth(t *testing.T) {
