@@ -41,28 +41,9 @@ remedies and what to look at next, which costs more than the reasoning itself.`,
 
 func (a *app) runBatch(full bool) error {
 	a.json = true
-	if a.machine == "" {
-		return source.Problems{(&source.Problem{Code: callCode, Message: "batch needs the machine"}).Hint("give --machine FILE")}
-	}
-	f, problem := source.ReadFile(a.machine)
-	if problem != nil {
-		return source.Problems{problem}
-	}
-	m, ps := parseMachine(f)
-	if m == nil || ps.HasErrors() {
-		return ps
-	}
-	pack, more := a.pack(m.Pack)
-	if ps = append(ps, more...); pack == nil || ps.HasErrors() {
-		return ps
-	}
-	layout, more := rules.Assemble(pack, m)
-	if ps = append(ps, more...); ps.HasErrors() {
-		return ps
-	}
-	program, more := engine.Compile(pack)
-	if program == nil {
-		return append(ps, more...)
+	layout, program, err := a.openForMany("batch")
+	if err != nil {
+		return err
 	}
 	b := &batch{layout: layout, program: program, full: full}
 	if err := b.pump(a.in, a.out); err != nil {

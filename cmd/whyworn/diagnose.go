@@ -41,9 +41,5 @@ func (a *app) tellDiagnosis(o *opened, long bool) error {
 	if a.json {
 		return a.answer(answer.Diagnosis(d, o.ps))
 	}
-	a.warn(o.ps)
-	p := tell.NewPage(a.width)
-	tell.Diagnosis(p, d, long)
-	_, err = p.WriteTo(a.out)
-	return err
+	return a.tell(o, func(p *tell.Page) { tell.Diagnosis(p, d, long) })
 }

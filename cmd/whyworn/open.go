@@ -158,3 +158,33 @@ func (a *app) answer(v any) error {
 	e.SetIndent("", "  ")
 	return e.Encode(v)
 }
+
+// openForMany opens the machine told by --machine and its pack, for a command
+// that runs many inspections of it.
+func (a *app) openForMany(command string) (*rules.Layout, *engine.Program, error) {
+	if a.machine == "" {
+		p := &source.Problem{Code: callCode, Message: command + " needs the machine"}
+		return nil, nil, source.Problems{p.Hint("give --machine FILE")}
+	}
+	f, problem := source.ReadFile(a.machine)
+	if problem != nil {
+		return nil, nil, source.Problems{problem}
+	}
+	m, ps := parseMachine(f)
+	if m == nil || ps.HasErrors() {
+		return nil, nil, ps
+	}
+	pack, more := a.pack(m.Pack)
+	if ps = append(ps, more...); pack == nil || ps.HasErrors() {
+		return nil, nil, ps
+	}
+	layout, more := rules.Assemble(pack, m)
+	if ps = append(ps, more...); ps.HasErrors() {
+		return nil, nil, ps
+	}
+	program, more := engine.Compile(pack)
+	if program == nil {
+		return nil, nil, append(ps, more...)
+	}
+	return layout, program, nil
+}

@@ -60,34 +60,15 @@ inspections stays the author's and says so.`,
 }
 
 func (a *app) runLearn(cases string, o *learnOptions) error {
-	if a.machine == "" {
-		return source.Problems{(&source.Problem{Code: callCode, Message: "rules learn needs the machine"}).Hint("give --machine FILE")}
-	}
 	if o.least < 0 {
 		return callProblem(fmt.Errorf("--least takes a number of inspections, 0 or more; this is %d", o.least))
 	}
 	if p := o.free(); p != nil {
 		return source.Problems{p}
 	}
-	f, problem := source.ReadFile(a.machine)
-	if problem != nil {
-		return source.Problems{problem}
-	}
-	m, ps := parseMachine(f)
-	if m == nil || ps.HasErrors() {
-		return ps
-	}
-	pack, more := a.pack(m.Pack)
-	if ps = append(ps, more...); pack == nil || ps.HasErrors() {
-		return ps
-	}
-	layout, more := rules.Assemble(pack, m)
-	if ps = append(ps, more...); ps.HasErrors() {
-		return ps
-	}
-	program, more := engine.Compile(pack)
-	if program == nil {
-		return append(ps, more...)
+	layout, program, err := a.openForMany("rules learn")
+	if err != nil {
+		return err
 	}
 	in, problem := a.openCases(cases)
 	if problem != nil {

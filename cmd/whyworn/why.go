@@ -47,11 +47,7 @@ func (a *app) question(name, short, example string, ask func(*explain.Case, *exp
 			if err != nil {
 				return err
 			}
-			o, err := a.open(args[0])
-			if err != nil {
-				return err
-			}
-			c, err := o.run()
+			o, c, err := a.openAndRun(args[0])
 			if err != nil {
 				return err
 			}
@@ -63,11 +59,7 @@ func (a *app) question(name, short, example string, ask func(*explain.Case, *exp
 			if a.json {
 				return a.answer(x)
 			}
-			a.warn(o.ps)
-			p := tell.NewPage(a.width)
-			writer(p, x)
-			_, err = p.WriteTo(a.out)
-			return err
+			return a.tell(o, func(p *tell.Page) { writer(p, x) })
 		},
 	}
 	cmd.Flags().StringVar(&reader, "for", "", "whom it is told: learner or note (plain if left out)")
@@ -104,6 +96,25 @@ func callProblem(err error) error {
 	return source.Problems{{Code: callCode, Message: c.Message, Hints: c.Hints}}
 }
 
+// openAndRun opens an inspection and runs it.
+func (a *app) openAndRun(path string) (*opened, *explain.Case, error) {
+	o, err := a.open(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	c, err := o.run()
+	return o, c, err
+}
+
+// tell writes a page, warnings of what was opened first.
+func (a *app) tell(o *opened, write func(*tell.Page)) error {
+	a.warn(o.ps)
+	p := tell.NewPage(a.width)
+	write(p)
+	_, err := p.WriteTo(a.out)
+	return err
+}
+
 // warn tells warnings on standard error.
 func (a *app) warn(ps source.Problems) {
 	if len(ps) > 0 {
@@ -119,11 +130,7 @@ func (a *app) whatif() *cobra.Command {
 			"  whyworn whatif testdata/station/engine-2.toml feed.open=?",
 		Args: exactly("INSPECTION", "part.property=value…"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			o, err := a.open(args[0])
-			if err != nil {
-				return err
-			}
-			c, err := o.run()
+			o, c, err := a.openAndRun(args[0])
 			if err != nil {
 				return err
 			}
@@ -142,11 +149,7 @@ func (a *app) whatif() *cobra.Command {
 			if a.json {
 				return a.answer(d)
 			}
-			a.warn(o.ps)
-			p := tell.NewPage(a.width)
-			tell.WhatIf(p, d)
-			_, err = p.WriteTo(a.out)
-			return err
+			return a.tell(o, func(p *tell.Page) { tell.WhatIf(p, d) })
 		},
 	}
 	a.inspectionFlags(cmd)
@@ -161,11 +164,7 @@ func (a *app) next() *cobra.Command {
 		Example: "  whyworn next testdata/station/engine-2.toml",
 		Args:    exactly("INSPECTION"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			o, err := a.open(args[0])
-			if err != nil {
-				return err
-			}
-			c, err := o.run()
+			o, c, err := a.openAndRun(args[0])
 			if err != nil {
 				return err
 			}
@@ -177,11 +176,7 @@ func (a *app) next() *cobra.Command {
 				}
 				return a.answer(out)
 			}
-			a.warn(o.ps)
-			p := tell.NewPage(a.width)
-			tell.Looks(p, c, looks)
-			_, err = p.WriteTo(a.out)
-			return err
+			return a.tell(o, func(p *tell.Page) { tell.Looks(p, c, looks) })
 		},
 	}
 	cmd.Flags().IntVar(&most, "most", nextMost, "how many looks to list, 0 for all")
