@@ -43,7 +43,7 @@ func (c *Case) Surveys() []Survey {
 			for _, st := range stations {
 				s.Stations = append(s.Stations, c.stationName(st))
 			}
-			for _, column := range c.columnsAt(stations) {
+			for _, column := range c.columnsAt(stations, pic.Along) {
 				s.Rows = append(s.Rows, c.surveyRows(column)...)
 			}
 			if len(s.Rows) > 0 {
@@ -64,7 +64,7 @@ func (c *Case) stationName(part int32) string {
 
 // columnsAt lists the parts at the stations: first those themselves, then those
 // of each kind that refers to exactly one of them.
-func (c *Case) columnsAt(stations []int32) [][]int32 {
+func (c *Case) columnsAt(stations []int32, along *vocab.Kind) [][]int32 {
 	out := [][]int32{stations}
 	at := map[int32]int{}
 	for i, s := range stations {
@@ -73,7 +73,7 @@ func (c *Case) columnsAt(stations []int32) [][]int32 {
 	kind := c.Facts.Parts[stations[0]].Kind
 	for _, k := range c.Pack.Vocabulary.Kinds {
 		for _, p := range k.Properties {
-			if p.Type != vocab.Part || p.To != kind {
+			if p.Type != vocab.Part || p.To != kind || k == along {
 				continue
 			}
 			column := slices.Repeat([]int32{-1}, len(stations))
