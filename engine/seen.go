@@ -53,6 +53,16 @@ func (v *env) see(c *condition.Condition, e *condition.Expr, part int32) record.
 			out.Reads = []record.FactID{{Part: p, Prop: e.Prop}}
 		}
 	}
+	if opensElement(e.Op) { // which members a list has is read as well
+		list := e.Args[0]
+		if e.Op == condition.Keep {
+			list = e
+		}
+		v.facts(list, func(part int32, p *vocab.Property) bool {
+			out.Reads = append(out.Reads, record.FactID{Part: part, Prop: p})
+			return true
+		})
+	}
 	if opensElement(e.Op) && e.Type.K != condition.KList {
 		items, _ := v.members(e.Args[0])
 		for _, m := range items {

@@ -23,7 +23,21 @@ func TestStationVerifies(t *testing.T) {
 // So do those of all trials of the shipped pack.
 func TestTrialsVerify(t *testing.T) {
 	pack, p := shipped(t)
-	trials(t, pack, func(id string, f *rules.Facts) { explained(t, pack, run(p, f), id) })
+	trials(t, pack, func(id string, f *rules.Facts) {
+		c := run(p, f)
+		k := check.New(pack, f)
+		all := &explain.Asked{} // one explanation of all, so that what they share is told once
+		for _, a := range asked(c) {
+			all.Facts, all.Verdicts = append(all.Facts, a.Facts...), append(all.Verdicts, a.Verdicts...)
+		}
+		verifies(t, k, id, c.WhyAsked(all))
+		verifies(t, k, id, c.WhyNotAsked(quiet(all)))
+		for _, m := range pack.Remedies {
+			if x, ok := c.WhyRemedy(m.ID); ok {
+				verifies(t, k, id, x)
+			}
+		}
+	})
 }
 
 // explained verifies why and whynot of all that a case concludes.

@@ -64,6 +64,11 @@ func (t *trace) node(c place, e *condition.Expr, decides bool) {
 // list goes through what is asked of each member. Where one member alone
 // decides, the one that came first is told in full and those like it counted.
 func (t *trace) list(c place, e *condition.Expr, decides bool) {
+	from := e.Args[0]
+	if e.Op == condition.Keep {
+		from = e
+	}
+	c.facts(from, func(f fact) { t.add(f, decides) }) // which members it has is read as well
 	if e.Type.K == condition.KList || len(e.Args) < 2 {
 		return
 	}
