@@ -25,14 +25,13 @@ type world struct {
 	stage vocab.Stage
 
 	instances map[bindingKey][][]int32
-	observed  map[fact]map[int32]bool // what a fact can rest on
 }
 
 func newWorld(pack *rules.Pack, f *rules.Facts) *world {
 	w := &world{
 		pack: pack, f: f, heads: map[*vocab.Property]*head{}, state: map[fact]truth.Truth{}, round: map[fact]int32{},
 		calc: map[fact]measure.Number{}, ev: map[fact]evidence{}, sums: map[fact]*weighing{}, out: map[fact]truth.Truth{},
-		clash: map[fact]bool{}, instances: map[bindingKey][][]int32{}, observed: map[fact]map[int32]bool{},
+		clash: map[fact]bool{}, instances: map[bindingKey][][]int32{},
 	}
 	for i := range f.Observations {
 		if o := &f.Observations[i]; o.Basis == int32(i) && o.Prop.Observable {
