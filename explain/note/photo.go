@@ -57,6 +57,8 @@ type taking struct {
 	photo   Photograph
 	problem *source.Problem
 	digest  string // a line for the digest of all
+	number  int    // of all that are taken, from 0
+	of      int
 }
 
 // take reads photographs. Each gap comes with one problem; the order is that of the list.
@@ -70,7 +72,8 @@ func (a *album) take(list []*taking) {
 			}
 		})
 	}
-	for _, t := range list {
+	for i, t := range list {
+		t.number, t.of = i, len(list)
 		next <- t
 	}
 	close(next)
@@ -160,7 +163,7 @@ func (a *album) one(t *taking) {
 		return
 	}
 	turn := orientation(raw)
-	small := turned(shrunk(img, longestSide), turn)
+	small := ofItsOwnWidth(turned(shrunk(img, longestSide), turn), t.number, t.of)
 	var out bytes.Buffer
 	if err := jpeg.Encode(&out, small, &jpeg.Options{Quality: jpegQuality}); err != nil {
 		gap(PhotoUnread, "cannot be made smaller", "save it as JPEG")

@@ -99,6 +99,20 @@ func subsampling(r image.YCbCrSubsampleRatio) (x, y int) {
 	return 1, 1
 }
 
+// ofItsOwnWidth makes picture i of n a few pixels smaller, so that no two of
+// them are equally wide: the PDF library orders pictures by width and leaves
+// equals to chance, and a note has to come out the same to the byte.
+func ofItsOwnWidth(img *image.RGBA, i, n int) *image.RGBA {
+	w, h := img.Bounds().Dx(), img.Bounds().Dy()
+	less := (w - i%n + n) % n // w - less leaves the rest i when divided by n
+	if n < 2 || less == 0 || less >= w {
+		return img
+	}
+	out := image.NewRGBA(image.Rect(0, 0, w-less, max(1, h*(w-less)/w)))
+	draw.BiLinear.Scale(out, out.Bounds(), img, img.Bounds(), draw.Src, nil)
+	return out
+}
+
 // turned gives the picture upright by its EXIF orientation, 1 to 8.
 func turned(img *image.RGBA, orientation int) *image.RGBA {
 	if orientation < 2 || orientation > 8 {
