@@ -49,7 +49,7 @@ func TestSaysWhatItMust(t *testing.T) {
 			"Sallowmere Pumping Station Trust", "12 November 2026", "the fitter", "rocker gear, both cylinders", "cam and tappets",
 			"drawing 7-114", "± 0.1 mm", "ecides otherwise", "second gauge on site",
 			"oil runs full", "Not answered of each part", "nick on the edge of the pad", "icensed practice", "10 h", "aper joint",
-			"sealant across the metering hole", "JCGM 106:2012",
+			"sealant in the metering hole", "JCGM 106:2012",
 		} {
 			if !strings.Contains(got, want) {
 				t.Errorf("%s does not say %q", form, want)
