@@ -40,18 +40,24 @@ type builder struct {
 	origins  map[*written.Node]origin
 	indexes  map[*written.Node]map[string]int // of wide tables
 	slab     []written.Node
-	stopped  bool // too deep or too many faults
+	entries  []written.Entry // keeps the entries of many tables
+	items    []*written.Node // keeps the items of many arrays
+	stopped  bool            // too deep or too many faults
+	// doubtful: the file has something in which the positional parser is more
+	// lenient than TOML, see plain.go.
+	doubtful bool
 }
 
-func build(f *source.File) (*written.Node, source.Problems) {
+// build returns the tree, and whether the second library must still be asked.
+func build(f *source.File) (root *written.Node, problems source.Problems, doubtful bool) {
 	b := &builder{
 		file:    f,
 		text:    string(f.Data),
 		names:   map[string]string{},
 		origins: map[*written.Node]origin{},
 	}
-	root := b.node(written.Table, 0, 0)
-	b.origins[root] = byHeader
+	b.doubtful = strings.IndexByte(b.text, '\r') >= 0
+	root = b.node(written.Table, 0, 0)
 	table, depth := root, 0
 	b.parser.Reset(f.Data)
 	for !b.stopped && b.parser.NextExpression() {
@@ -68,12 +74,12 @@ func build(f *source.File) (*written.Node, source.Problems) {
 	}
 	if err := b.parser.Error(); err != nil && !b.stopped {
 		b.problems.Add(b.syntaxProblem(err))
-		return nil, b.problems
+		return nil, b.problems, false
 	}
 	if b.stopped {
-		return nil, b.problems
+		return nil, b.problems, false
 	}
-	return root, b.problems
+	return root, b.problems, b.doubtful
 }
 
 func (b *builder) node(kind written.Kind, start, end int) *written.Node {
@@ -90,6 +96,7 @@ func (b *builder) name(key *unstable.Node) string {
 	if s, ok := b.names[string(key.Data)]; ok {
 		return s
 	}
+	b.doubtful = b.doubtful || strings.IndexByte(b.text[key.Raw.Offset:key.Raw.Offset+key.Raw.Length], '\\') >= 0
 	s := string(key.Data)
 	b.names[s] = s
 	return s
@@ -131,7 +138,39 @@ func (b *builder) add(table *written.Node, name string, key source.Span, value *
 	if index := b.indexes[table]; index != nil {
 		index[name] = len(table.Entries)
 	}
+	if table.Entries == nil {
+		table.Entries = b.entriesFor(usualKeys)
+	}
 	table.Entries = append(table.Entries, written.Entry{Name: name, At: key, Value: value})
+}
+
+// usualKeys is how many keys a table under a header gets room for.
+const usualKeys = 8
+
+func (b *builder) entriesFor(n int) []written.Entry {
+	if cap(b.entries)-len(b.entries) < n {
+		b.entries = make([]written.Entry, 0, max(64, n))
+	}
+	at := len(b.entries)
+	b.entries = b.entries[:at+n]
+	return b.entries[at : at : at+n]
+}
+
+func (b *builder) itemsFor(n int) []*written.Node {
+	if cap(b.items)-len(b.items) < n {
+		b.items = make([]*written.Node, 0, max(128, n))
+	}
+	at := len(b.items)
+	b.items = b.items[:at+n]
+	return b.items[at : at : at+n]
+}
+
+// children counts what an array or inline table holds.
+func children(n *unstable.Node) (count int) {
+	for it := n.Children(); it.Next(); {
+		count++
+	}
+	return count
 }
 
 func (b *builder) tooDeep(at source.Span) {
@@ -227,7 +266,6 @@ func (b *builder) enter(entry *written.Entry, at, key source.Span, last, array b
 
 func (b *builder) element(list *written.Node, at source.Span) *written.Node {
 	n := b.node(written.Table, at.Start, at.End)
-	b.origins[n] = byHeader
 	list.Items = append(list.Items, n)
 	return n
 }
@@ -325,6 +363,7 @@ func (b *builder) value(n *unstable.Node, start, depth int) (*written.Node, int)
 	end := int(n.Raw.Offset + n.Raw.Length)
 	node := b.node(scalarKind(n.Kind), int(n.Raw.Offset), end)
 	raw := b.text[n.Raw.Offset:end]
+	b.doubtful = b.doubtful || !plain(node.Kind, raw)
 	switch {
 	case n.Kind != unstable.String:
 		node.Text = raw
@@ -362,6 +401,9 @@ func (b *builder) array(n *unstable.Node, start, depth int) (*written.Node, int)
 		return node, start + 1
 	}
 	pos := start + 1
+	if count := children(n); count > 0 {
+		node.Items = b.itemsFor(count)
+	}
 	for it := n.Children(); it.Next() && !b.stopped; {
 		if it.Node().Kind == unstable.Comment {
 			continue
@@ -377,16 +419,18 @@ func (b *builder) array(n *unstable.Node, start, depth int) (*written.Node, int)
 
 func (b *builder) inline(n *unstable.Node, start, depth int) (*written.Node, int) {
 	node := b.node(written.Table, start, start+1)
-	b.origins[node] = byHeader // takes keys of its own while it is read
 	pos := start + 1
+	if count := children(n); count > 0 {
+		node.Entries = b.entriesFor(count)
+	}
 	for it := n.Children(); it.Next() && !b.stopped; {
 		if it.Node().Kind == unstable.KeyValue {
 			pos = b.keyValue(node, it.Node(), depth)
 		}
 	}
-	delete(b.origins, node)
 	end := min(b.between(pos)+1, len(b.text))
 	node.At.End = end
+	b.doubtful = b.doubtful || strings.IndexByte(b.text[start:end], '\n') >= 0
 	return node, end
 }
 
