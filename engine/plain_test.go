@@ -11,6 +11,7 @@ import (
 
 	"whyworn/engine"
 	"whyworn/engine/record"
+	"whyworn/engine/weigh"
 	"whyworn/facts"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
@@ -99,7 +100,7 @@ func TestPlainRulesAgreeWithOthers(t *testing.T) {
 				p := a.kind.Property(id)
 				v := anyValue(t, p, nil)
 				if id == "n" && v.Looked == vocab.Told && rapid.IntRange(0, 2).Draw(t, "on a limit") == 0 {
-					v.Number = measure.Exact(rapid.SampledFrom([]float64{0.3, 0.1 + 0.2, 0.7, 0.7 - 1e-12, 0.7 + 1e-6}).Draw(t, "limit"))
+					v.Number = measure.Exact(rapid.SampledFrom([]float64{0.3 - 1e-12, 0.3 + 1e-12, 0.3, 0.7 - 1e-12, 0.7 + 1e-12, 0.7 + 1e-6}).Draw(t, "limit"))
 				}
 				a.s.Set(a.part, p, v)
 				b.s.Set(b.part, b.kind.Property(id), v)
@@ -259,5 +260,38 @@ because = "so"
 	files["pack.toml"].Data = []byte(strings.Replace(string(files["pack.toml"].Data), "not (x.f)", "x.f", 1))
 	if _, ps := engine.Compile(loadFiles(t, files)); len(ps) != 0 {
 		t.Errorf("a circle without anything strict is refused: %v", ps)
+	}
+}
+
+// An observation that becomes known can join two clues without changing any
+// finding: they then rest on it both, and the lesser no longer counts.
+func TestObservationThatJoinsClues(t *testing.T) {
+	var b strings.Builder
+	for _, id := range []string{"p", "q", "r"} {
+		fmt.Fprintf(&b, "[[property]]\nof = \"unit\"\nid = %q\nnormal = \"no\"\n%s", id, askedFor)
+	}
+	for i, id := range []string{"p", "q"} {
+		fmt.Fprintf(&b, "[[finding]]\nof = \"unit\"\nid = \"d%[1]d\"\nsort = \"damage\"\n[[rule]]\nid = \"d%[1]d\"\neach = { x = \"unit\" }\nif = \"x.%[2]s or x.r\"\nthen = \"x.d%[1]d\"\nbecause = \"so\"\n", i, id)
+		fmt.Fprintf(&b, "[[clue]]\nid = \"c%[1]d\"\ncause = \"x.cause\"\neach = { x = \"unit\" }\nsign = \"x.d%[1]d\"\nwhen_so = 0.8\notherwise = 0.%[2]d\nmechanism = \"so\"\nsource = \"invented\"\n", i, i+1)
+	}
+	b.WriteString("[[finding]]\nof = \"unit\"\nid = \"cause\"\nsort = \"cause\"\nhow_common = 0.1\n")
+	pack := loadFiles(t, fstest.MapFS{"pack.toml": {Data: []byte(plainVocabulary + b.String())}})
+	p := compileFor(t, pack)
+	k := pack.Vocabulary.Kind("unit")
+	l := assemble(t, pack, unitPlace)
+	part := l.OfKind[k.Index][0]
+	s := p.Bind(&rules.Facts{Layout: l, K: 2})
+	s.Set(part, k.Property("p"), yesNo(true))
+	s.Set(part, k.Property("q"), yesNo(true))
+	s.Run()
+	cause := k.Property("cause")
+	first, second := weigh.Clue(0.8, 0.1, weigh.Seen), weigh.Clue(0.8, 0.2, weigh.Seen)
+	if got := s.Result().Fact(part, cause).Weight; got != first+second {
+		t.Fatalf("apart they weigh %v, want %v", got, first+second)
+	}
+	s.Set(part, k.Property("r"), yesNo(true))
+	s.Run()
+	if got := s.Result().Fact(part, cause).Weight; got != first {
+		t.Fatalf("joined they weigh %v, want the heavier alone, %v", got, first)
 	}
 }
