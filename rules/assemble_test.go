@@ -18,8 +18,7 @@ import (
 func benchPack(t testing.TB, more ...string) *rules.Pack {
 	t.Helper()
 	dir := t.TempDir()
-	pack := source.NewFile("", nil)
-	pack, _ = source.ReadFile(filepath.Join(badFolder, "base/pack/pack.toml"))
+	pack, _ := source.ReadFile(filepath.Join(badFolder, "base/pack/pack.toml"))
 	writeFile(t, filepath.Join(dir, "pack.toml"), string(pack.Data)+"\n"+strings.Join(more, "\n"))
 	p, ps := rules.LoadDir(dir)
 	if p == nil {

@@ -35,24 +35,22 @@ func (c *conflicts) best(set uint32) uint32 {
 // few thousand steps: with three or more conflicts a branch loses four clues.
 func (c *conflicts) greatest(set uint32) Weight {
 	var sum Weight
-	for {
-		most, at := 0, -1
-		for rest := set; rest != 0; rest &= rest - 1 {
-			j := bits.TrailingZeros32(rest)
-			d := bits.OnesCount32(c.with[j] & set)
-			if d == 0 {
-				sum += c.weight[j]
-				set &^= 1 << j
-			} else if d > most {
-				most, at = d, j
-			}
+	most, at := 0, -1
+	for rest := set; rest != 0; rest &= rest - 1 {
+		j := bits.TrailingZeros32(rest)
+		d := bits.OnesCount32(c.with[j] & set)
+		if d == 0 {
+			sum += c.weight[j]
+			set &^= 1 << j
+		} else if d > most {
+			most, at = d, j
 		}
-		if at < 0 {
-			return sum
-		}
-		set &^= 1 << at
-		without := c.greatest(set)
-		with := c.weight[at] + c.greatest(set&^c.with[at])
-		return sum + max(with, without)
 	}
+	if at < 0 {
+		return sum
+	}
+	set &^= 1 << at
+	without := c.greatest(set)
+	with := c.weight[at] + c.greatest(set&^c.with[at])
+	return sum + max(with, without)
 }

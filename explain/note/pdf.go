@@ -63,7 +63,6 @@ type pdfPage struct {
 	f      *fpdf.Fpdf
 	faces  faces
 	pieces []piece
-	level  int // of the last heading
 }
 
 // newPDF makes an empty document with fonts, metadata and a date of its own.

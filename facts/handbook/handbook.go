@@ -377,8 +377,6 @@ func (p Param) falls() Param                   { p.Monotone = -1; return p }
 func (p Param) or(v float64) Param             { p.Default = &v; return p }
 func (p Param) orText(v string) Param          { p.DefaultText = v; return p }
 func (p Param) many() Param                    { p.List = true; return p }
-func (p Param) below(hi float64) Param         { p.Hi = hi; return p }
-func (p Param) under(hi float64) Param         { p.Hi, p.HiOut = hi, true; return p }
 func one(v float64) ([]float64, error)         { return []float64{v}, nil }
 func yes(b bool) float64                       { return map[bool]float64{false: 0, true: 1}[b] }
 func noYes(name, means string) Param           { return word(name, means, "no", "yes") }

@@ -1,7 +1,6 @@
 package tomlfile
 
 import (
-	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -104,7 +103,7 @@ func FuzzParse(f *testing.F) {
 		}
 		for _, p := range problems {
 			if p.Code == "" || p.Message == "" || p.At.File == nil || p.At.Start < 0 || p.At.End > len(doc) {
-				t.Fatal(fmt.Sprintf("%#v", p))
+				t.Fatalf("%#v", p)
 			}
 		}
 		source.Write(new(strings.Builder), problems, source.Options{})
