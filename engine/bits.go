@@ -47,10 +47,9 @@ func (s *Session) decidePlain(k int, r *plainRank, ord int32, failing, opened []
 			at := s.numAt[b.id] + ord
 			var c cuts
 			if v := s.num[at]; v == v {
-				if set := b.gap(v); set != nil {
-					set = set[:len(failing)]
-					for i := range failing {
-						failing[i] |= set[i]
+				if set := b.gap(v, len(failing)); set != nil {
+					for i, w := range set {
+						failing[i] |= w
 					}
 					continue
 				}
@@ -78,10 +77,9 @@ func (s *Session) decidePlain(k int, r *plainRank, ord int32, failing, opened []
 			for i, w := range b.reads {
 				opened[i] |= w
 			}
-		case v >= 0 && v < len(b.fails):
-			set := b.fails[v][:len(failing)]
-			for i := range failing {
-				failing[i] |= set[i]
+		case v >= 0 && (v+1)*len(failing) <= len(b.fails):
+			for i, w := range b.fails[v*len(failing) : (v+1)*len(failing)] {
+				failing[i] |= w
 			}
 		default:
 			for i, set := range b.index.sets {

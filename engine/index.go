@@ -232,14 +232,13 @@ func (x *propIndex) exact(v float64) cuts {
 
 // lower is the first place whose limit is not below v.
 func lower(limits []float64, v float64) int {
-	base, n := 0, len(limits)
-	for n > 0 {
-		half := n / 2
-		if limits[base+half] < v {
-			base, n = base+half+1, n-half-1
-		} else {
-			n = half
+	base := 0
+	for n := len(limits); n > 0; {
+		half := (n + 1) / 2
+		if limits[base+half-1] < v {
+			base += half
 		}
+		n -= half
 	}
 	return base
 }

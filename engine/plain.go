@@ -42,14 +42,16 @@ type emit struct {
 type bitProp struct {
 	id          pid
 	index       propIndex
-	reads       []uint64   // the rules that read it
-	fails       [][]uint64 // by choice: those it lets fail
+	reads       []uint64 // the rules that read it
+	fails       []uint64 // by choice: those it lets fail, one set after the other
 	above, from checkpoints
 	store       store
 	// Where few sets do: for every gap between neighbouring limits the rules that
-	// fail there.
+	// fail there, and how far from the limits a number must be to lie in the gap
+	// whatever the rounding.
 	limits []float64
-	gaps   [][]uint64
+	bounds []gapBounds
+	gaps   []uint64
 }
 
 // checkpoints keeps, for every step thresholds, the rules that fail wherever
@@ -141,7 +143,7 @@ func (b *bitProp) finish(prop *vocab.Property, r *plainRank) {
 				b.set(set, e>>1, r)
 			}
 		}
-		b.fails = append(b.fails, set)
+		b.fails = append(b.fails, set...)
 	}
 	b.above = b.checkpoints(&b.index.above, r)
 	b.from = b.checkpoints(&b.index.from, r)
@@ -164,25 +166,35 @@ func (b *bitProp) finish(prop *vocab.Property, r *plainRank) {
 				b.set(set, e>>1, r)
 			}
 		}
-		b.gaps = append(b.gaps, set)
+		b.gaps = append(b.gaps, set...)
+		g := gapBounds{math.Inf(-1), math.Inf(1)}
+		if j > 0 {
+			g.over = limits[j-1] + aside*math.Abs(limits[j-1])
+		}
+		if j < len(limits) {
+			g.under = limits[j] - aside*math.Abs(limits[j])
+		}
+		b.bounds = append(b.bounds, g)
 	}
 }
 
-// gap gives the rules that fail for an exact number that is equal to no limit;
-// nil where it has to be looked at closely.
-func (b *bitProp) gap(v float64) []uint64 {
+type gapBounds struct{ over, under float64 }
+
+// aside is how far from a limit, relative to it, no number is equal to it any
+// more.
+const aside = 4 * measure.RelativeEqual
+
+// gap gives the rules that fail for an exact number that is equal to no limit,
+// w sets of 64; nil where it has to be looked at closely.
+func (b *bitProp) gap(v float64, w int) []uint64 {
 	if len(b.limits) == 0 {
 		return nil
 	}
 	i := lower(b.limits, v)
-	if i > 0 && near(v, b.limits[i-1]) || i < len(b.limits) && near(v, b.limits[i]) {
-		return nil
+	if g := &b.bounds[i]; v > g.over && v < g.under {
+		return b.gaps[i*w : i*w+w]
 	}
-	return b.gaps[i]
-}
-
-func near(v, limit float64) bool {
-	return math.Abs(v-limit) <= 2*measure.RelativeEqual*max(math.Abs(v), math.Abs(limit))
+	return nil
 }
 
 func (b *bitProp) set(set []uint64, place uint32, r *plainRank) {
