@@ -104,6 +104,7 @@ type loader struct {
 	ps     source.Problems
 	tables map[string][]*written.Node // by name of the array of tables, in file order
 	shown  []*written.Node
+	shared *condition.Shared // by all readers of statements
 }
 
 var tableNames = []string{"kind", "property", "finding", "computed", "rule", "clue", "rivals", "link", "limit", "remedy", "caution", "picture"}
@@ -188,6 +189,7 @@ func (l *loader) head(n *written.Node) {
 func (l *loader) statements() {
 	l.cautions()
 	p := l.pack
+	l.shared = new(condition.Shared)
 	p.Rules = gather(l, "rule", (*loader).rule)
 	p.Clues = gather(l, "clue", (*loader).clue)
 	p.Links = gather(l, "link", (*loader).link)
@@ -212,7 +214,7 @@ func gather[T any](l *loader, name string, read func(*loader, *written.Node) *T)
 	out := make([]*T, len(nodes))
 	problems := make([]source.Problems, blocks)
 	concurrently(blocks, func(b int) {
-		own := &loader{pack: l.pack}
+		own := &loader{pack: l.pack, shared: l.shared}
 		for i := b * block; i < min(len(nodes), (b+1)*block); i++ {
 			out[i] = read(own, nodes[i])
 		}
@@ -329,5 +331,5 @@ func (l *loader) each(r *written.Reader, what string) (Binding, *condition.Scope
 			l.ps.Addf(TooManyNames, n.At, "%s: each has %d names; one to %d can be bound", what, len(n.Entries), mostNames)
 		}
 	}
-	return b, &condition.Scope{Vocabulary: l.pack.Vocabulary, Names: b}
+	return b, &condition.Scope{Vocabulary: l.pack.Vocabulary, Names: b, Shared: l.shared}
 }

@@ -34,33 +34,43 @@ type Reader struct {
 	taken    uint64 // bit i: entry i was asked for
 	takenTo  []bool // the same for entries from 64 on
 	missed   []missed
-	asked    []string
-	few      [24]string // keeps asked without an allocation
+	few      [24]string // the first keys asked for
+	count    int        // of few in use
+	more     []string   // the keys asked for after them
 }
 
 // Open begins to read a table. what names it in problems, without an article:
 // "rule", "machine file". A node that is not a table is reported, and then
 // reads as a table without keys about which nothing more is said.
 func Open(node *Node, problems *source.Problems, what string) *Reader {
+	// Short enough to be inlined, so that the reader stays on its caller's stack.
 	r := &Reader{problems: problems, what: what}
-	r.asked = r.few[:0]
+	r.open(node)
+	return r
+}
+
+func (r *Reader) open(node *Node) {
 	if node == nil {
-		return r
+		return
 	}
 	if node.Kind != Table {
-		problems.Addf(WrongKind, node.At, "%s: a table is needed here, this is %s", what, node.Kind)
-		return r
+		r.problems.Addf(WrongKind, node.At, "%s: a table is needed here, this is %s", r.what, node.Kind)
+		return
 	}
 	r.Of = node
 	if len(node.Entries) > 64 {
 		r.takenTo = make([]bool, len(node.Entries)-64)
 	}
-	return r
 }
 
 // take returns the value of a key and marks it as asked for.
 func (r *Reader) take(name string, need ...Need) *Node {
-	r.asked = append(r.asked, name)
+	if r.count < len(r.few) {
+		r.few[r.count] = name
+		r.count++
+	} else {
+		r.more = append(r.more, name)
+	}
 	if r.Of == nil {
 		return nil
 	}
@@ -325,8 +335,8 @@ func (r *Reader) Close() {
 // absent returns the names asked for that the table does not have: a key that
 // is there already is not what another was meant to be.
 func (r *Reader) absent() []string {
-	names := make([]string, 0, len(r.asked))
-	for _, name := range r.asked {
+	var names []string
+	for _, name := range append(slices.Clone(r.few[:r.count]), r.more...) {
 		if r.Of.Get(name) == nil {
 			names = append(names, name)
 		}

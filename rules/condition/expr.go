@@ -175,6 +175,9 @@ type Piece struct {
 type Scope struct {
 	Vocabulary *vocab.Vocabulary
 	Names      []EachName // Expr.Var indexes this
+	Shared     *Shared    // nil: nothing is shared
+
+	shape int // Shared's number for Names
 }
 
 // EachName is one name of a rule's each.

@@ -50,6 +50,11 @@ var grammar = func() *conf.Config {
 // problems are told at once, placed inside the string; the condition is nil if
 // there is any.
 func Parse(n *written.Node, scope *Scope, want Want) (*Condition, source.Problems) {
+	if old := scope.Shared.find(n.Text, scope, want); old != nil {
+		cond := *old
+		cond.Text, cond.Node = n.Text, n
+		return &cond, nil
+	}
 	c := checker{node: n, text: n.Text, scope: scope}
 	root := c.parse(want, nil)
 	if len(c.ps) > 0 || c.quiet {
@@ -59,6 +64,7 @@ func Parse(n *written.Node, scope *Scope, want Want) (*Condition, source.Problem
 	if want == WantBool || want == WantSign {
 		cond.Ties = ties(root)
 	}
+	scope.Shared.keep(cond, scope, want)
 	return cond, nil
 }
 
