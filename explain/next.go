@@ -28,6 +28,8 @@ type Look struct {
 }
 
 // Next lists the looks worth most for each minute, at most limit (0 = all).
+// What is lost with the next step comes first; no look stands before one of an
+// earlier stage that it would put out of reach.
 //
 // For each property not yet known, or known too coarsely, the answers are the
 // regions between the thresholds and choices that conditions read. Each answer
@@ -60,7 +62,7 @@ func (c *Case) Next(limit int) []Look {
 		}
 	}
 	slices.SortFunc(out, func(x, y Look) int {
-		return cmp.Or(cmp.Compare(b2i(y.NowOrNever), b2i(x.NowOrNever)), cmp.Compare(round(y.Rate), round(x.Rate)),
+		return cmp.Or(cmp.Compare(b2i(y.NowOrNever), b2i(x.NowOrNever)), cmp.Compare(a.closes(x), a.closes(y)), cmp.Compare(round(y.Rate), round(x.Rate)),
 			cmp.Compare(len(y.Verdict), len(x.Verdict)), cmp.Compare(x.Minutes, y.Minutes), x.Ask.Compare(y.Ask))
 	})
 	if limit > 0 && len(out) > limit {
@@ -387,6 +389,12 @@ func (a *asker) look(ask record.FactID) *Look {
 // sign that can be had now.
 func nowOrNever(p *vocab.Property, now vocab.Stage) bool {
 	return p.Fleeting && p.Stage <= now && p.DestroyedBy > now && p.DestroyedBy <= now+1
+}
+
+// closes is the stage that a look takes the strip-down to, if that puts looks of
+// an earlier stage out of reach: those worth having come before it.
+func (a *asker) closes(l Look) vocab.Stage {
+	return max(a.stage, min(l.Ask.Prop.Stage, vocab.Cleaned))
 }
 
 // order puts the causes that a look speaks to in order of gain.
