@@ -18,6 +18,12 @@ type instance struct {
 // which its conditions are not known to be false. Names are found by their ties
 // (a reference, a list), so that no product of kinds is tried.
 func (c *Case) instances(each rules.Binding, conditions []*condition.Condition) []instance {
+	return c.instancesOf(each, conditions, nil)
+}
+
+// instancesOf leaves out, before it looks at any condition, the instances that
+// bind a name to a part which it may not have; nil: all may.
+func (c *Case) instancesOf(each rules.Binding, conditions []*condition.Condition, may func(name int, part int32) bool) []instance {
 	bound := make([]int32, len(each))
 	for i := range bound {
 		bound[i] = -1
@@ -41,6 +47,9 @@ func (c *Case) instances(each rules.Binding, conditions []*condition.Condition) 
 		}
 		v, parts := c.candidates(each, ties, bound)
 		for _, p := range parts {
+			if may != nil && !may(v, p) {
+				continue
+			}
 			bound[v] = p
 			bind(done + 1)
 			bound[v] = -1

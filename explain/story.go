@@ -117,7 +117,15 @@ type storyteller struct {
 func (s *storyteller) findLinks() {
 	before := s.order()
 	for _, l := range s.Pack.Links {
-		for _, in := range s.instances(l.Each, l.If) {
+		may := func(name int, part int32) bool {
+			if _, held := s.index[record.FactID{Part: part, Prop: l.To.Prop}]; name == l.To.Var && !held {
+				return false
+			}
+			from := record.FactID{Part: part, Prop: l.From.Prop}
+			_, held := s.index[from]
+			return name != l.From.Var || held || s.State(from) == truth.Unknown
+		}
+		for _, in := range s.instancesOf(l.Each, l.If, may) {
 			lead := Leads{Link: l, Bound: in.Bound,
 				From: record.FactID{Part: in.Bound[l.From.Var], Prop: l.From.Prop},
 				To:   record.FactID{Part: in.Bound[l.To.Var], Prop: l.To.Prop}}
