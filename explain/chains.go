@@ -223,12 +223,21 @@ func (s *storyteller) ancestors() [][]int {
 }
 
 // expected lists the signs that accepted causes usually show and that are
-// known to be absent.
+// known to be absent; of a choice the one that the cause usually shows.
 func (s *storyteller) expected() {
 	usually, _ := frequency.Of("usually")
 	for _, f := range s.accepted {
 		for _, w := range s.Ways(f.FactID) {
-			if w.Clue != nil && len(w.Clue.WhenSo) == 1 && w.Clue.WhenSo[0] >= usually && w.Sign.State == truth.False {
+			if w.Clue == nil {
+				continue
+			}
+			absent := len(w.Clue.WhenSo) == 1 && w.Clue.WhenSo[0] >= usually && w.Sign.State == truth.False
+			if len(w.Clue.WhenSo) > 1 && w.Sign.Value.Looked == vocab.Told {
+				for i, often := range w.Clue.WhenSo {
+					absent = absent || often >= usually && w.Sign.Value.Mask&(1<<i) == 0
+				}
+			}
+			if absent {
 				s.story.Missing = append(s.story.Missing, Expected{f.FactID, w})
 			}
 		}
@@ -239,8 +248,9 @@ func (s *storyteller) expected() {
 // account for all that is accounted for.
 const fewestUpTo = 16
 
-// fewest finds the smallest set of accepted causes that accounts for every
-// accounted sign; among equals the first in order of parts and properties.
+// fewest finds the smallest set of accepted causes that accounts for every sign
+// that a cause accounts for; among equals the one nearest to where it began,
+// then the first in order of parts and properties.
 func (s *storyteller) fewest() {
 	var causes []record.FactID
 	for _, f := range s.accepted {
@@ -248,6 +258,15 @@ func (s *storyteller) fewest() {
 			causes = append(causes, f.FactID)
 		}
 	}
+	depth := map[record.FactID]int{}
+	for _, k := range s.story.Chains {
+		for _, f := range k.Findings {
+			depth[f.FactID] = f.Depth
+		}
+	}
+	slices.SortStableFunc(causes, func(a, b record.FactID) int {
+		return cmp.Or(cmp.Compare(depth[a], depth[b]), a.Compare(b))
+	})
 	covers := make([]map[int]bool, len(causes))
 	all := map[int]bool{}
 	for i, c := range causes {
@@ -258,7 +277,7 @@ func (s *storyteller) fewest() {
 			}
 		}
 	}
-	s.story.FewestExact = len(causes) <= fewestUpTo
+	s.story.FewestExact, s.story.FewestOf = len(causes) <= fewestUpTo, len(all)
 	if s.story.FewestExact {
 		for k := 1; k <= len(causes); k++ {
 			if pick := choose(covers, len(all), k); pick != nil {

@@ -41,13 +41,6 @@ type ToDo struct {
 	Bound  []int32
 }
 
-// OpenCause is a cause that is neither held nor excluded though something is
-// known of it.
-type OpenCause struct {
-	record.Finding
-	Rivals []record.FactID // causes that exclude it
-}
-
 // nextShown is how many looks a diagnosis lists.
 const nextShown = 6
 
@@ -56,9 +49,10 @@ func (c *Case) Diagnose() *Diagnosis {
 	d := &Diagnosis{Case: *c, Story: c.Story()}
 	d.verdicts()
 	d.remedies()
-	d.open()
+	looks := c.Next(0)
+	d.open(looks)
 	d.looked()
-	d.Next = c.Next(nextShown)
+	d.Next = looks[:min(nextShown, len(looks))]
 	return d
 }
 
@@ -107,40 +101,6 @@ func (d *Diagnosis) remedies() {
 				seen[k] = true
 				d.Cautions = append(d.Cautions, k)
 			}
-		}
-	}
-}
-
-func (d *Diagnosis) open() {
-	for _, f := range d.Result.Findings() {
-		if f.State != truth.Unknown || f.Prop.Role != vocab.Cause {
-			continue
-		}
-		if f.Prop.Weighed && !f.Decided && !f.Conflict {
-			continue // nothing speaks for or against it yet
-		}
-		o := OpenCause{Finding: f}
-		for _, v := range d.Pack.Rivals {
-			for _, in := range d.instances(v.Each, v.If) {
-				o.rivals(v, in.Bound)
-			}
-		}
-		d.Open = append(d.Open, o)
-	}
-	slices.SortStableFunc(d.Open, func(a, b OpenCause) int { return cmp.Compare(b.Probability, a.Probability) })
-}
-
-func (o *OpenCause) rivals(v *rules.Rivals, bound []int32) {
-	ids := make([]record.FactID, len(v.Causes))
-	for i, h := range v.Causes {
-		ids[i] = record.FactID{Part: bound[h.Var], Prop: h.Prop}
-	}
-	if !slices.Contains(ids, o.FactID) {
-		return
-	}
-	for _, id := range ids {
-		if id != o.FactID && !slices.Contains(o.Rivals, id) {
-			o.Rivals = append(o.Rivals, id)
 		}
 	}
 }

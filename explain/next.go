@@ -21,10 +21,13 @@ type Look struct {
 	Minutes    float64
 	NowOrNever bool            // the next step of stripping or cleaning destroys it
 	Settles    []record.FactID // causes it speaks to, the most first
+	Decides    []record.FactID // those of them that one answer to it settles
 	Verdict    []int32         // parts whose verdict waits for it
 	// Finer is set where it is known, but too coarsely: the standard uncertainty
 	// that would decide, in base units.
 	Finer float64
+
+	bits []float64 // of each of Settles
 }
 
 // Next lists the looks worth most for each minute, at most limit (0 = all).
@@ -48,7 +51,8 @@ type Look struct {
 // Source: C. E. Shannon, A Mathematical Theory of Communication (1948), for
 // mutual information; common practice, no source, for summing over causes.
 func (c *Case) Next(limit int) []Look {
-	a := &asker{Case: c, stage: c.stage(), looks: map[record.FactID]*Look{}, by: map[record.FactID]map[record.FactID]float64{}}
+	a := &asker{Case: c, stage: c.stage(), looks: map[record.FactID]*Look{}, by: map[record.FactID]map[record.FactID]float64{},
+		decides: map[record.FactID]map[record.FactID]bool{}}
 	a.channels()
 	a.try()
 	a.weigh()
@@ -94,6 +98,8 @@ type asker struct {
 	open   []*channel
 	pivots []*pivot
 	users  map[*pivot][]*channel
+	// decides holds, for an ask, the causes that one answer to it settles.
+	decides map[record.FactID]map[record.FactID]bool
 }
 
 // channel is a clue or rule that is not decided, between a cause and what can
@@ -220,6 +226,7 @@ func (a *asker) try() {
 			t.set(v.id, &v.answers[i])
 			t.run()
 			for _, h := range a.users[v] {
+				a.settles(v, h.cause, t)
 				k := h.outcome(t)
 				o := h.by[v]
 				if k >= 0 {
@@ -241,6 +248,19 @@ func (a *asker) try() {
 			}
 		}
 	}
+}
+
+// settles notes that an answer now tried on the session settles a cause, if
+// one look gives that answer.
+func (a *asker) settles(v *pivot, cause record.FactID, t *trials) {
+	if len(v.asks) != 1 || !t.session.State(cause.Part, cause.Prop).Known() {
+		return
+	}
+	ask := v.asks[0]
+	if a.decides[ask] == nil {
+		a.decides[ask] = map[record.FactID]bool{}
+	}
+	a.decides[ask][cause] = true
 }
 
 // outcome is what the sign of a channel is on the session: 0 or 1 for no and
@@ -408,5 +428,11 @@ func (a *asker) order(l *Look) {
 	slices.SortFunc(l.Settles, func(x, y record.FactID) int {
 		return cmp.Or(cmp.Compare(round(gains[y]), round(gains[x])), x.Compare(y))
 	})
+	for _, id := range l.Settles {
+		l.bits = append(l.bits, gains[id])
+		if a.decides[l.Ask][id] {
+			l.Decides = append(l.Decides, id)
+		}
+	}
 	slices.Sort(l.Verdict)
 }

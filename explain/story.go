@@ -30,8 +30,12 @@ type Story struct {
 	Unaccounted []Sign  // nothing accepted accounts for them
 	Accounted   []Sign
 	Missing     []Expected // what accepted causes should have shown, and did not
+	// Fewest are the fewest accepted causes that together account for every sign
+	// that causes account for; FewestOf counts those signs.
 	Fewest      []record.FactID
-	FewestExact bool // the fewest were searched for exactly
+	FewestOf    int
+	FewestExact bool    // the fewest were searched for exactly
+	Backwards   []Leads // links that the known order of events forbids
 	LookAlso    []Reach
 }
 
@@ -136,7 +140,11 @@ func (s *storyteller) findLinks() {
 			_, from := s.index[lead.From]
 			lead.Forbid = before[[2]record.FactID{lead.To, lead.From}]
 			switch {
-			case lead.Forbid || !to:
+			case !to:
+			case lead.Forbid:
+				if from {
+					s.story.Backwards = append(s.story.Backwards, lead)
+				}
 			case from:
 				s.links = append(s.links, lead)
 			case s.State(lead.From) == truth.Unknown:
@@ -155,19 +163,7 @@ func (s *storyteller) findLinks() {
 	}
 	slices.SortStableFunc(s.links, byEnds)
 	slices.SortStableFunc(s.into, byEnds)
-}
-
-// order is the known order of events: earlier before later.
-func (s *storyteller) order() map[[2]record.FactID]bool {
-	before := map[[2]record.FactID]bool{}
-	for _, o := range s.Facts.Orders {
-		for i := range o {
-			for j := i + 1; j < len(o); j++ {
-				before[[2]record.FactID{o[i], o[j]}] = true
-			}
-		}
-	}
-	return before
+	slices.SortStableFunc(s.story.Backwards, byEnds)
 }
 
 // account finds for every sign that calls for it what accounts for it.

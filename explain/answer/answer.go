@@ -62,6 +62,11 @@ type Finding struct {
 	Assumed     []string `json:"assumed,omitempty"`
 	Conflict    bool     `json:"conflict,omitempty"`
 	Rivals      []string `json:"rivals,omitempty"`
+	// Of what stays open: the looks of which one answer settles it, those that
+	// speak to it, and whether nothing that can still be looked at does.
+	DecidedBy  []string `json:"decided_by,omitempty"`
+	SpokenToBy []string `json:"spoken_to_by,omitempty"`
+	NothingCan bool     `json:"nothing_can_decide,omitempty"`
 }
 
 // Number is a computed number in its unit; a range or bound has least and most
@@ -103,13 +108,18 @@ type Remedy struct {
 
 // Story is where it began and what followed; findings are named part.finding.
 type Story struct {
-	InShort  []string `json:"in_short"`
-	Roots    []string `json:"roots"`
-	Circles  []Circle `json:"circles,omitempty"`
-	Links    []Link   `json:"links"`
-	Fewest   []string `json:"fewest,omitempty"`
-	Expected []string `json:"expected_but_absent,omitempty"`
-	LookAlso []string `json:"look_also,omitempty"`
+	InShort []string `json:"in_short"`
+	Roots   []string `json:"roots"`
+	Circles []Circle `json:"circles,omitempty"`
+	Links   []Link   `json:"links"`
+	Fewest  []string `json:"fewest,omitempty"`
+	// FewestOf counts the signs that these account for together; FewestExact is
+	// false where they were too many to try every set.
+	FewestOf    int      `json:"fewest_of,omitempty"`
+	FewestExact bool     `json:"fewest_exact,omitempty"`
+	Backwards   []Link   `json:"forbidden_by_order,omitempty"`
+	Expected    []string `json:"expected_but_absent,omitempty"`
+	LookAlso    []string `json:"look_also,omitempty"`
 }
 
 // Circle is findings that feed each other.
@@ -276,7 +286,14 @@ func Diagnosis(d *explain.Diagnosis, ps source.Problems) *Result {
 	r.Story = story(d)
 	for _, o := range d.Open {
 		f := finding(c, o.Finding)
-		f.Rivals = names(c, o.Rivals)
+		f.Rivals, f.NothingCan = names(c, o.Rivals), o.NothingCan()
+		for _, l := range o.Looks {
+			if l.Decides {
+				f.DecidedBy = append(f.DecidedBy, c.FactID(l.Ask))
+			} else {
+				f.SpokenToBy = append(f.SpokenToBy, c.FactID(l.Ask))
+			}
+		}
 		r.Open = append(r.Open, f)
 	}
 	for _, s := range d.Story.Unaccounted {
@@ -327,7 +344,11 @@ func story(d *explain.Diagnosis) *Story {
 			s.Links = append(s.Links, Link{c.FactID(l.From), c.FactID(l.To), l.Link.How})
 		}
 	}
-	s.Fewest = names(c, d.Story.Fewest)
+	s.Fewest, s.FewestOf = names(c, d.Story.Fewest), d.Story.FewestOf
+	s.FewestExact = d.Story.FewestExact && len(s.Fewest) > 0
+	for _, l := range d.Story.Backwards {
+		s.Backwards = append(s.Backwards, Link{c.FactID(l.From), c.FactID(l.To), l.Link.How})
+	}
 	for _, e := range d.Story.Missing {
 		s.Expected = append(s.Expected, c.FactID(e.Cause)+": "+c.SignWords(&e.Way))
 	}

@@ -38,6 +38,10 @@ func whatIsWrong(p *Page, d *explain.Diagnosis, long bool) {
 			weighing(p, d, f.FactID)
 		}
 	}
+	for _, l := range d.Story.Backwards {
+		p.Item("  not so", columnOfFindings, fmt.Sprintf("%s did not lead to %s: it is known to have come later", d.FactName(l.From), d.FactName(l.To)))
+	}
+	fewest(p, d)
 	for _, e := range d.Story.Missing {
 		p.Item("  but", columnOfFindings, fmt.Sprintf("%s usually shows this, and it was looked for and not found: %s",
 			d.FactName(e.Cause), d.SignWords(&e.Way)))
@@ -60,11 +64,33 @@ func whatIsWrong(p *Page, d *explain.Diagnosis, long bool) {
 		if len(o.Rivals) > 0 {
 			text += ", or else " + factNames(d, o.Rivals)
 		}
-		p.Item("  open", columnOfFindings, text)
+		p.Item("  open", columnOfFindings, text+"; "+d.DecideWords(&o))
 	}
 	for _, k := range d.Result.Conflicts {
 		p.Item("  at odds", columnOfFindings, d.ConflictWords(k))
 	}
+}
+
+// fewest names the causes that together account for all that was seen, where
+// that is fewer than all causes held.
+func fewest(p *Page, d *explain.Diagnosis) {
+	s := d.Story
+	if len(s.Fewest) == 0 {
+		return
+	}
+	what := "all that causes account for"
+	if len(s.Unaccounted) == 0 && s.FewestOf == len(s.Accounted) {
+		what = "all that was seen out of the ordinary"
+	}
+	verb := "account for "
+	if len(s.Fewest) == 1 {
+		verb = "accounts for "
+	}
+	text := factNames(d, s.Fewest) + " " + verb + what + fmt.Sprintf(" (%d signs)", s.FewestOf)
+	if !s.FewestExact {
+		text += "; there may be fewer that do"
+	}
+	p.Item("  in all", columnOfFindings, text)
 }
 
 // openTogether groups open causes that nothing tells apart.
