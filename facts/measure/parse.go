@@ -42,10 +42,19 @@ const maxNumberRunes = 80
 // (nil: any); a number without unit is accepted when want is a plain number or
 // nil, or with [BareInWant]. Each error is a [*TextError].
 func ParseNumber(text string, want *Unit, options ...ParseOption) (Written, error) {
-	p := numberParser{runes: []rune(text), want: want}
+	bare := false
 	for _, o := range options {
-		p.bare = p.bare || o == BareInWant
+		bare = bare || o == BareInWant
 	}
+	if w, ok := plainNumber(text, want, bare); ok {
+		return w, nil
+	}
+	return parseNumber(text, want, bare)
+}
+
+// parseNumber reads any number, with exact arithmetic.
+func parseNumber(text string, want *Unit, bare bool) (Written, error) {
+	p := numberParser{runes: []rune(text), want: want, bare: bare}
 	w, err := p.parse()
 	if err != nil {
 		return Written{}, err
