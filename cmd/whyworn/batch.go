@@ -174,8 +174,6 @@ type badLine struct {
 }
 
 func (w *worker) run(k *block) {
-	enc := json.NewEncoder(&k.out)
-	enc.SetEscapeHTML(false)
 	number := k.first - 1
 	for line := range bytes.Lines(k.lines) {
 		number++
@@ -185,9 +183,13 @@ func (w *worker) run(k *block) {
 		result, ps := w.line(number, line)
 		if result == nil {
 			w.bad.Add(1)
+			enc := json.NewEncoder(&k.out)
+			enc.SetEscapeHTML(false)
 			k.err = enc.Encode(badLine{number, ps})
 		} else {
-			k.err = enc.Encode(result)
+			var text []byte
+			text, k.err = answer.Append(k.out.AvailableBuffer(), result)
+			k.out.Write(text)
 		}
 		if k.err != nil {
 			return

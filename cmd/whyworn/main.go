@@ -15,7 +15,10 @@ import (
 	"whyworn/facts/source"
 )
 
-func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+func main() {
+	collectLate()
+	os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}
 
 // Exit statuses.
 const (

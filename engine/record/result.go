@@ -207,7 +207,7 @@ func (r *Result) Value(part int32, prop *vocab.Property) (vocab.Value, bool) {
 // something they rest on is known, by part, then property. Verdicts are not
 // among them.
 func (r *Result) Findings() []Finding {
-	var out []Finding
+	out := make([]Finding, 0, 64)
 	for _, col := range r.Columns.Of {
 		if !col.Prop.Role.Concluded() || col.Prop.Role == vocab.Verdict {
 			continue

@@ -5,6 +5,7 @@ package answer
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"whyworn/engine/record"
@@ -167,12 +168,15 @@ func Facts(c *explain.Case, ps source.Problems) *Result {
 	if r.Problems == nil {
 		r.Problems = source.Problems{}
 	}
-	for _, f := range c.Result.Findings() {
+	found := c.Result.Findings()
+	r.Findings = slices.Grow(r.Findings, len(found))
+	for _, f := range found {
 		r.Findings = append(r.Findings, finding(c, f))
 	}
 	for _, n := range c.Result.Computed() {
 		r.Computed = append(r.Computed, number(c, n))
 	}
+	r.Verdicts = slices.Grow(r.Verdicts, len(c.Result.Verdicts))
 	for _, v := range c.Result.Verdicts {
 		r.Verdicts = append(r.Verdicts, Verdict{Part: c.Facts.Parts[v.Part].ID, Verdict: word(v.Level), Missing: properties(c, v.Missing)})
 	}

@@ -1,0 +1,103 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+)
+
+// sharedFields keeps of a result what batch and diagnose both give. A problem
+// stands in another file, and the words of a story are diagnose's alone.
+func sharedFields(t *testing.T, text []byte) map[string]any {
+	t.Helper()
+	var all map[string]any
+	if err := json.Unmarshal(text, &all); err != nil {
+		t.Fatalf("%v in %s", err, text)
+	}
+	out := map[string]any{}
+	for _, key := range []string{"pack", "machine", "number", "date", "findings", "computed", "verdicts", "conflicts", "problems"} {
+		out[key] = all[key]
+	}
+	drop := func(list string, keys ...string) {
+		items, _ := out[list].([]any)
+		for _, item := range items {
+			for _, k := range keys {
+				delete(item.(map[string]any), k)
+			}
+		}
+	}
+	drop("findings", "role", "because", "assumed")
+	drop("verdicts", "because", "undecided", "decision")
+	drop("problems", "file", "other")
+	return out
+}
+
+func TestBatchAnswersAsDiagnoseDoes(t *testing.T) {
+	const n = 24
+	machine, err := filepath.Abs(filepath.Join("..", "..", "testdata", "station", "machine.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var lines, out, errs bytes.Buffer
+	if _, err := io.Copy(&lines, newInspectionLines(n)); err != nil {
+		t.Fatal(err)
+	}
+	text := lines.String()
+	if status := run([]string{"batch", "--machine", machine}, strings.NewReader(text), &out, &errs); status != exitDone {
+		t.Fatalf("status %d: %s", status, errs.String())
+	}
+	answers := bytes.Split(bytes.TrimSpace(out.Bytes()), []byte{'\n'})
+	if len(answers) != n {
+		t.Fatalf("%d answers to %d lines", len(answers), n)
+	}
+	path := filepath.Join(t.TempDir(), "inspection.json")
+	i := 0
+	for line := range strings.Lines(text) {
+		if err := os.WriteFile(path, []byte(line), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		var one bytes.Buffer
+		errs.Reset()
+		if status := run([]string{"diagnose", "--json", "--machine", machine, path}, nil, &one, &errs); status != exitDone {
+			t.Fatalf("status %d: %s", status, errs.String())
+		}
+		got, want := sharedFields(t, answers[i]), sharedFields(t, one.Bytes())
+		if got["number"] != fmt.Sprintf("engine %d", i+1) {
+			t.Fatalf("answer %d is of %v", i+1, got["number"])
+		}
+		for key := range want {
+			if !reflect.DeepEqual(got[key], want[key]) {
+				t.Errorf("inspection %d, %s: batch has\n%v\ndiagnose has\n%v", i+1, key, got[key], want[key])
+			}
+		}
+		i++
+	}
+}
+
+// Blocks of lines come out in the order in which they went in, however many run
+// at once.
+func TestBatchKeepsOrder(t *testing.T) {
+	k := stationBatch(t)
+	const n = 400 // several blocks
+	var out bytes.Buffer
+	if err := k.pump(newInspectionLines(n), &out); err != nil {
+		t.Fatal(err)
+	}
+	i := 0
+	for line := range bytes.Lines(out.Bytes()) {
+		i++
+		var r struct{ Number string }
+		if err := json.Unmarshal(line, &r); err != nil || r.Number != fmt.Sprintf("engine %d", i) {
+			t.Fatalf("line %d is of %q (%v)", i, r.Number, err)
+		}
+	}
+	if i != n {
+		t.Errorf("%d answers to %d lines", i, n)
+	}
+}
