@@ -13,6 +13,7 @@ import (
 
 	"whyworn/engine"
 	"whyworn/explain"
+	asjson "whyworn/explain/answer"
 	"whyworn/explain/tell"
 	"whyworn/facts"
 	"whyworn/facts/source"
@@ -103,6 +104,19 @@ func answer(t testing.TB, c *explain.Case, line string) string {
 	switch verb {
 	case "next":
 		tell.Looks(p, c, c.Next(0))
+	case "diagnosis":
+		tell.Diagnosis(p, c.Diagnose(), false)
+	case "story":
+		r := asjson.Diagnosis(c.Diagnose(), nil)
+		out, err := json.MarshalIndent(struct {
+			Story       *asjson.Story
+			Open        []asjson.Finding
+			Unaccounted []asjson.Sign
+		}{r.Story, r.Open, r.Unaccounted}, "", "  ")
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(out) + "\n"
 	case "whatif":
 		var changes []explain.Change
 		for _, w := range strings.Split(rest, "&") {
@@ -224,7 +238,7 @@ func bears(w *explain.Way, cond *explain.Cond) bool {
 }
 
 func TestQuestions(t *testing.T) {
-	files, err := filepath.Glob("testdata/questions/*.txtar")
+	files, err := filepath.Glob("testdata/[qs]*/*.txtar") // questions, stories
 	if err != nil || len(files) == 0 {
 		t.Fatal("no questions", err)
 	}

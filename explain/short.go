@@ -65,7 +65,12 @@ func (d *Diagnosis) chainShort(k *Chain, apart bool) []string {
 	var roots, circle, then []record.FactID
 	for _, f := range k.Findings {
 		switch f.Role {
-		case Root, Apart:
+		case Apart:
+			if f.Prop.Role == vocab.Damage && !apart {
+				return []string{d.foundShort(f.FactID)}
+			}
+			roots = append(roots, f.FactID)
+		case Root:
 			roots = append(roots, f.FactID)
 		case Circle:
 			circle = append(circle, f.FactID)
@@ -100,6 +105,15 @@ func (d *Diagnosis) chainShort(k *Chain, apart bool) []string {
 		}
 	}
 	return out
+}
+
+// foundShort tells a damage that nothing held leads to: it did not begin there.
+func (d *Diagnosis) foundShort(id record.FactID) string {
+	s := "Found: " + d.FactName(id)
+	if why := d.Because(id); why != "" {
+		s += " (" + why + ")"
+	}
+	return s + "; nothing held leads to it."
 }
 
 // groupsShown is how many groups of findings a sentence of the summary names.
