@@ -108,15 +108,12 @@ func uniqueIDs(l *loader) {
 }
 
 func causesHaveEvidence(l *loader) {
-	has := map[*vocab.Property]bool{}
-	for _, r := range l.pack.Rules {
-		for _, h := range slices.Concat(r.Then, r.RulesOut) {
-			has[h.Prop] = true
-		}
+	has := map[*vocab.Property]bool{} // what only rules a finding out can never make it hold
+	for _, p := range l.spokenFor {
+		has[p] = true
 	}
 	for _, c := range l.pack.Clues {
 		c.Cause.Prop.Weighed = true
-		has[c.Cause.Prop] = true
 	}
 	for _, k := range l.pack.Vocabulary.Kinds {
 		for _, p := range k.Properties {
@@ -125,7 +122,7 @@ func causesHaveEvidence(l *loader) {
 				l.ps.Addf(NothingFor, p.At, "the cause %s has neither a clue nor a rule, so it can never be held", p.Label())
 			case p.Role == vocab.Damage && !has[p]:
 				l.ps.Addf(TooManyFindings, p.At, "nothing concludes %s", p.Label()).Warn()
-			case p.Weighed && p.HowCommon == 0:
+			case p.Weighed && p.HowCommon == 0 && !slices.Contains(l.unsaidPrior, p):
 				l.ps.Addf(PriorWanted, p.At, "%s has clues, so it must say how common it is", p.Label()).
 					Hint("add how_common = \"rarely\", or the part of such parts that have it: 0.02")
 			}

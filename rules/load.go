@@ -105,6 +105,11 @@ type loader struct {
 	tables map[string][]*written.Node // by name of the array of tables, in file order
 	shown  []*written.Node
 	shared *condition.Shared // by all readers of statements
+
+	// What only follows from a fault that is told stays unsaid. spokenFor are the
+	// findings that a rule concludes or a clue speaks to, be the rule or clue
+	// itself past mending; unsaidPrior those whose how_common is no frequency.
+	spokenFor, unsaidPrior []*vocab.Property
 }
 
 var tableNames = []string{"kind", "property", "finding", "computed", "rule", "clue", "rivals", "link", "limit", "remedy", "caution", "picture"}
@@ -213,15 +218,17 @@ func gather[T any](l *loader, name string, read func(*loader, *written.Node) *T)
 	blocks := (len(nodes) + block - 1) / block
 	out := make([]*T, len(nodes))
 	problems := make([]source.Problems, blocks)
+	spoken := make([][]*vocab.Property, blocks)
 	concurrently(blocks, func(b int) {
 		own := &loader{pack: l.pack, shared: l.shared}
 		for i := b * block; i < min(len(nodes), (b+1)*block); i++ {
 			out[i] = read(own, nodes[i])
 		}
-		problems[b] = own.ps
+		problems[b], spoken[b] = own.ps, own.spokenFor
 	})
-	for _, ps := range problems {
+	for b, ps := range problems {
 		l.ps = append(l.ps, ps...)
+		l.spokenFor = append(l.spokenFor, spoken[b]...)
 	}
 	return slices.DeleteFunc(out, func(t *T) bool { return t == nil })
 }

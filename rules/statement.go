@@ -112,6 +112,9 @@ func (l *loader) rule(n *written.Node) *Rule {
 		l.ps.Addf(OneConsequence, t.At, "rule %q has %d of then, rules_out, set and verdict; it must have one", t.ID, ways)
 	}
 	t.Then = l.heads(then, scope, "rule")
+	for _, h := range t.Then {
+		l.spokenFor = append(l.spokenFor, h.Prop)
+	}
 	t.RulesOut = l.heads(out, scope, "rule")
 	if set != nil {
 		for _, e := range set.Entries {
@@ -222,10 +225,12 @@ func (l *loader) clue(n *written.Node) *Clue {
 	var ps source.Problems
 	c.Sign, ps = condition.Parse(sign, scope, condition.WantSign)
 	l.ps.Add(ps...)
-	if len(heads) == 0 || c.Sign == nil {
+	if len(heads) > 0 {
+		l.spokenFor = append(l.spokenFor, heads[0].Prop)
+	}
+	if c.Sign == nil {
 		return nil
 	}
-	c.Cause = heads[0]
 	c.WhenSoAt, c.OtherwiseAt = when.At, otherwise.At
 	var choices []string
 	if t := c.Sign.Root.Type; t.K == condition.KPick {
@@ -233,9 +238,10 @@ func (l *loader) clue(n *written.Node) *Clue {
 	}
 	c.WhenSo, c.WhenSoWord = l.frequencies(when, choices)
 	c.Otherwise, c.OtherwiseWord = l.frequencies(otherwise, choices)
-	if len(c.WhenSo) == 0 || len(c.WhenSo) != len(c.Otherwise) {
+	if len(heads) == 0 || len(c.WhenSo) == 0 || len(c.WhenSo) != len(c.Otherwise) {
 		return nil
 	}
+	c.Cause = heads[0]
 	if slices.Equal(c.WhenSo, c.Otherwise) {
 		l.ps.Addf(EqualFrequency, otherwise.At, "clue: the sign shows as often without the cause as with it, so it says nothing").
 			Beside(when.At, "when_so").Hint("leave the clue out, or give the frequencies as you know them")

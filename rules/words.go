@@ -177,7 +177,11 @@ func (l *loader) readFinding(n *written.Node) {
 	}
 	for _, o := range of {
 		if k := l.kind(o); k != nil {
-			l.add(k, &vocab.Property{ID: id.Text, Name: name, About: about, Source: src, Type: vocab.YesNo, Role: role, HowCommon: prior}, id.At)
+			q := &vocab.Property{ID: id.Text, Name: name, About: about, Source: src, Type: vocab.YesNo, Role: role, HowCommon: prior}
+			l.add(k, q, id.At)
+			if common != nil && prior == 0 {
+				l.unsaidPrior = append(l.unsaidPrior, q)
+			}
 		}
 	}
 }
