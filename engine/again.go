@@ -5,7 +5,6 @@ import (
 	"maps"
 	"slices"
 
-	"whyworn/engine/record"
 	"whyworn/facts/truth"
 	"whyworn/rules/vocab"
 )
@@ -132,7 +131,6 @@ func (s *Session) runChanged() {
 type snapshot struct {
 	state  truth.Truth
 	round  int32
-	flags  record.Flag
 	number vocab.Value
 	known  bool
 	ev     evidence

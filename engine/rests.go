@@ -14,7 +14,6 @@ type resting struct {
 	stamp uint32
 	seen  []uint32 // by slot
 	out   []int32
-	elems []int32
 }
 
 // restsOf is the known observations the sign of a clue instance can reach, as

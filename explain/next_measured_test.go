@@ -235,11 +235,7 @@ func hunts(t testing.TB) (*engine.Program, []hunt) {
 		fatal(t, ps)
 		f, ps := rules.Fit(pack, m, in)
 		fatal(t, ps)
-		var causes []record.FactID
-		for _, id := range f.Confirmed {
-			causes = append(causes, id)
-		}
-		add(filepath.Base(name), false, f, causes)
+		add(filepath.Base(name), false, f, f.Confirmed)
 	}
 	fsys, _ := packs.Folder("rocker_gear")
 	trials, ps := trial.Load(fsys, "rocker_gear")

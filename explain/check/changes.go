@@ -156,7 +156,7 @@ func answersOf(p *vocab.Property, words string) (out []vocab.Value) {
 		for _, w := range strings.Split(strings.ReplaceAll(words, ", ", " or "), " or ") {
 			written, err := measure.ParseNumber(w, p.Unit)
 			n := written.Number
-			x := n.Lo
+			var x float64
 			switch {
 			case w == "known":
 				x, err = 1, nil

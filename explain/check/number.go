@@ -27,7 +27,8 @@ func isAnything(n measure.Number) bool { return math.IsInf(n.Lo, -1) && math.IsI
 // span is the range of a number by the arithmetic of ranges; false where it
 // leaves a domain.
 func (c place) span(e *condition.Expr) (measure.Number, bool) {
-	out, ok := anything, true
+	var out measure.Number
+	ok := true
 	switch e.Op {
 	case condition.Const:
 		return measure.Exact(e.Num), true

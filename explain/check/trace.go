@@ -16,7 +16,6 @@ type trace struct {
 	reads    []traced
 	compared []comparison
 	more     int // members of lists that decide as the one told does
-	root     *condition.Condition
 }
 
 type traced struct {
