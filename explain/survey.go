@@ -157,6 +157,9 @@ func (c *Case) numberRows(parts []int32, p *vocab.Property) []SurveyRow {
 		if row, ok := c.limitRow(parts, p, b); ok {
 			out = append(out, row)
 			limited = true
+			if chance, given := c.chanceRow(parts, p, b); given {
+				out = append(out, chance)
+			}
 		}
 	}
 	if !limited {
@@ -197,22 +200,31 @@ func unitWords(p *vocab.Property) string {
 // AgainstLimit tells whether a number keeps its limit: inside, OVER, UNDER or
 // UNDECIDED at the uncertainty of the readings.
 func (c *Case) AgainstLimit(part int32, p *vocab.Property, b vocab.Bound) string {
-	v, ok := c.Result.Value(part, p)
-	limit, _, has := c.Limit(part, p, b)
-	if !ok || !has || v.Looked != vocab.Told {
+	s, ok := c.Stands(part, p, b)
+	switch {
+	case !ok:
 		return "-"
+	case s.Decision == truth.False:
+		return s.Word()
 	}
-	op, words := measure.Gt, "OVER"
-	if b == vocab.Least {
-		op, words = measure.Lt, "UNDER"
+	return strings.ToUpper(s.Word())
+}
+
+// chanceRow tells beside the decisions how probable it is that each number keeps
+// its limit; false if no reading has an uncertainty.
+func (c *Case) chanceRow(parts []int32, p *vocab.Property, b vocab.Bound) (SurveyRow, bool) {
+	r := SurveyRow{Name: "  that it is kept", Prop: p, Parts: parts}
+	some := false
+	for _, part := range parts {
+		cell := "-"
+		if part >= 0 {
+			if s, ok := c.Stands(part, p, b); ok && s.Given {
+				cell, some = OddsWords(s.Keeps), true
+			}
+		}
+		r.Cells = append(r.Cells, cell)
 	}
-	switch measure.Compare(op, v.Number, limit.Number, c.Facts.K).Truth {
-	case truth.True:
-		return words
-	case truth.False:
-		return "inside"
-	}
-	return "UNDECIDED"
+	return r, some
 }
 
 // WithU shows a number with k times its standard uncertainty, if one was
@@ -223,7 +235,7 @@ func (c *Case) WithU(p *vocab.Property, v *vocab.Value) string {
 		return c.PropertyValue(p, v)
 	}
 	value := measure.FormatValue(v.Number.Lo, p.Unit, p.Decimals)
-	spread := measure.FormatDifference(u, p.Unit, p.Decimals)
+	spread := c.plusWords(u, p)
 	number, unit, ok := strings.Cut(value, " ")
 	if !ok {
 		return value + " +/- " + spread

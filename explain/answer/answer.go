@@ -22,6 +22,7 @@ type Result struct {
 	Date        string          `json:"date,omitempty"`
 	Findings    []Finding       `json:"findings"`
 	Computed    []Number        `json:"computed"`
+	Limits      []Limit         `json:"limits,omitempty"` // of a diagnosis; a batch leaves them out
 	Verdicts    []Verdict       `json:"verdicts"`
 	Conflicts   []string        `json:"conflicts,omitempty"`
 	Remedies    []Remedy        `json:"remedies,omitempty"`
@@ -80,6 +81,18 @@ type Number struct {
 	Most     *float64 `json:"most,omitempty"`
 	Unit     string   `json:"unit"`
 	U        *float64 `json:"u,omitempty"` // standard uncertainty, left out if none was given
+}
+
+// Limit is how a number stands to one of its limits, in its unit. Decision is
+// inside, over, under or undecided at its uncertainty; Probability is that of its
+// keeping the limit, left out where no uncertainty was given.
+type Limit struct {
+	Number
+	Bound       string   `json:"bound"` // least or most
+	Limit       float64  `json:"limit"`
+	Whose       string   `json:"whose"`
+	Decision    string   `json:"decision"`
+	Probability *float64 `json:"probability,omitempty"`
 }
 
 // Verdict is what becomes of a part.
@@ -249,6 +262,15 @@ func tidy(x float64) float64 {
 func Diagnosis(d *explain.Diagnosis, ps source.Problems) *Result {
 	c := &d.Case
 	r := Facts(c, ps)
+	for _, s := range c.Standings() {
+		l := Limit{Number: number(c, record.Computed{Part: s.Part, Prop: s.Prop, Value: s.Value}),
+			Bound: vocab.BoundNames[s.Bound], Limit: tidy(s.Prop.Unit.FromBase(s.Limit.Lo)), Whose: s.Whose, Decision: s.Word()}
+		if s.Given {
+			p := tidy(s.Keeps)
+			l.Probability = &p
+		}
+		r.Limits = append(r.Limits, l)
+	}
 	role := map[string]explain.Told{}
 	for _, k := range d.Story.Chains {
 		for _, f := range k.Findings {
