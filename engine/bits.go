@@ -39,58 +39,78 @@ func (c *checkpoints) fail(t *thresholds, at cut, failing, opened []uint64, base
 
 // decidePlain works out which plain rules of a rank fail, and which are open, for
 // one part.
-func (s *Session) decidePlain(k int, r *plainRank, ord int32, failing, opened []uint64) {
-	base := uint32(64 * r.from)
-	for i := range r.props {
-		b := &r.props[i]
-		if b.store == inNumber {
-			at := s.numAt[b.id] + ord
-			var c cuts
-			if v := s.num[at]; v == v {
-				if set := b.gap(v, len(failing)); set != nil {
-					for i, w := range set {
-						failing[i] |= w
-					}
-					continue
-				}
-				c = b.index.exact(v)
-			} else if n, ok := s.odd[at]; ok {
-				c = b.index.ranged(n, s.facts.K)
-			} else {
-				for i, w := range b.reads {
-					opened[i] |= w
-				}
-				continue
+func (s *Session) decidePlain(r *plainRank, ord int32, failing, opened []uint64) {
+	w := len(failing)
+	for i := range r.states {
+		e := &r.states[i]
+		if t := s.state[s.first[e.id]+ord]; t == truth.Unknown {
+			opened[e.set] |= e.reads
+		} else {
+			failing[e.set] |= e.fails[t&1]
+		}
+	}
+	for i := range r.choices {
+		c := &r.choices[i]
+		mask := s.mask[s.maskAt[c.id]+ord]
+		if v := bits.TrailingZeros64(mask); v < c.n && mask&(mask-1) == 0 {
+			for j, set := range c.fails[v*w : v*w+w] {
+				failing[j] |= set
 			}
-			b.above.fail(&b.index.above, c.above, failing, opened, base)
-			b.from.fail(&b.index.from, c.from, failing, opened, base)
 			continue
 		}
-		mask := uint64(0)
-		if b.store == inState {
-			mask = maskOf(s.state[s.first[b.id]+ord])
-		} else {
-			mask = s.mask[s.maskAt[b.id]+ord]
-		}
-		switch v := single(mask); {
-		case mask == 0:
-			for i, w := range b.reads {
-				opened[i] |= w
+		s.decideMask(&r.props[c.prop], mask, failing, opened, uint32(64*r.from))
+	}
+	for i := range r.numbers {
+		q := &r.numbers[i]
+		at := s.numAt[q.id] + ord
+		v := s.num[at]
+		if set := q.place(v); set >= 0 {
+			for j, set := range q.fails[set*w : set*w+w] {
+				failing[j] |= set
 			}
-		case v >= 0 && (v+1)*len(failing) <= len(b.fails):
-			for i, w := range b.fails[v*len(failing) : (v+1)*len(failing)] {
+			continue
+		}
+		s.decideNumber(&r.props[q.prop], at, failing, opened, uint32(64*r.from))
+	}
+}
+
+func (s *Session) decideNumber(b *bitProp, at int32, failing, opened []uint64, base uint32) {
+	var c cuts
+	if v := s.num[at]; v == v {
+		if set := b.gap(v, len(failing)); set != nil {
+			for i, w := range set {
 				failing[i] |= w
 			}
-		default:
-			for i, set := range b.index.sets {
-				place := b.index.who[i] - base
-				switch within(mask, set) {
-				case truth.False:
-					failing[place/64] |= 1 << (place % 64)
-				case truth.Unknown:
-					opened[place/64] |= 1 << (place % 64)
-				}
-			}
+			return
+		}
+		c = b.index.exact(v)
+	} else if n, ok := s.odd[at]; ok {
+		c = b.index.ranged(n, s.facts.K)
+	} else {
+		for i, w := range b.reads {
+			opened[i] |= w
+		}
+		return
+	}
+	b.above.fail(&b.index.above, c.above, failing, opened, base)
+	b.from.fail(&b.index.from, c.from, failing, opened, base)
+}
+
+// decideMask is for what may be one of several choices, or any.
+func (s *Session) decideMask(b *bitProp, mask uint64, failing, opened []uint64, base uint32) {
+	if mask == 0 {
+		for i, w := range b.reads {
+			opened[i] |= w
+		}
+		return
+	}
+	for i, set := range b.index.sets {
+		place := b.index.who[i] - base
+		switch within(mask, set) {
+		case truth.False:
+			failing[place/64] |= 1 << (place % 64)
+		case truth.Unknown:
+			opened[place/64] |= 1 << (place % 64)
 		}
 	}
 }
@@ -107,7 +127,7 @@ func (s *Session) emitPlain(rank int) {
 		for o := range int32(len(s.l.OfKind[k])) {
 			at := int(o) * sets
 			failing, opened := s.failing[k][at+r.from:at+r.to], s.opened[k][at+r.from:at+r.to]
-			s.decidePlain(k, r, o, failing, opened)
+			s.decidePlain(r, o, failing, opened)
 			s.emitPart(plain, r, o, failing, opened)
 		}
 		for _, e := range r.more {

@@ -30,6 +30,7 @@ type plainRank struct {
 	here     []uint64 // places that hold a rule which alone concludes a finding
 	heads    []pid    // by place, counted from 64·from: that finding
 	more     []emit   // further such findings of one rule
+	ready             // props again, as a run reads them
 }
 
 // emit is a finding that a plain rule alone concludes.
@@ -52,6 +53,7 @@ type bitProp struct {
 	limits []float64
 	bounds []gapBounds
 	gaps   []uint64
+	exact  []uint64 // those that fail on each limit itself
 }
 
 // checkpoints keeps, for every step thresholds, the rules that fail wherever
@@ -128,6 +130,7 @@ func (k *plainKind) finish(p *Program) {
 			r.props[i].store = p.info[r.props[i].id].store
 			r.props[i].finish(p.info[r.props[i].id].prop, r)
 		}
+		r.ready = makeReady(r)
 	}
 }
 
@@ -155,18 +158,15 @@ func (b *bitProp) finish(prop *vocab.Property, r *plainRank) {
 	}
 	b.limits = limits
 	for j := range len(limits) + 1 {
-		set := make([]uint64, n)
-		for i, e := range b.index.above.entries {
-			if below := !slices.Contains(limits[:j], b.index.above.limit[i]); below != (e&1 != 0) {
-				b.set(set, e>>1, r)
-			}
+		b.gaps = append(b.gaps, b.failing(r, func(limit float64) (over, from bool) {
+			in := j == len(limits) || limit < limits[j]
+			return in, in
+		})...)
+		if j < len(limits) {
+			b.exact = append(b.exact, b.failing(r, func(limit float64) (over, from bool) {
+				return limit < limits[j], limit <= limits[j]
+			})...)
 		}
-		for i, e := range b.index.from.entries {
-			if below := !slices.Contains(limits[:j], b.index.from.limit[i]); below != (e&1 != 0) {
-				b.set(set, e>>1, r)
-			}
-		}
-		b.gaps = append(b.gaps, set...)
 		g := gapBounds{math.Inf(-1), math.Inf(1)}
 		if j > 0 {
 			g.over = limits[j-1] + aside*math.Abs(limits[j-1])
@@ -176,6 +176,23 @@ func (b *bitProp) finish(prop *vocab.Property, r *plainRank) {
 		}
 		b.bounds = append(b.bounds, g)
 	}
+}
+
+// failing is the rules that fail where a number is over and not under a limit as
+// told.
+func (b *bitProp) failing(r *plainRank, stands func(limit float64) (over, from bool)) []uint64 {
+	set := make([]uint64, r.to-r.from)
+	for i, e := range b.index.above.entries {
+		if over, _ := stands(b.index.above.limit[i]); over == (e&1 != 0) {
+			b.set(set, e>>1, r)
+		}
+	}
+	for i, e := range b.index.from.entries {
+		if _, from := stands(b.index.from.limit[i]); from == (e&1 != 0) {
+			b.set(set, e>>1, r)
+		}
+	}
+	return set
 }
 
 type gapBounds struct{ over, under float64 }

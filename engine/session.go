@@ -52,6 +52,7 @@ type Session struct {
 	state   []truth.Truth
 	round   []int32
 	flags   []record.Flag
+	cells   []cell // by pid
 	maskAt  []int32
 	mask    []uint64
 	numAt   []int32
@@ -161,7 +162,7 @@ func (s *Session) bindLayout() {
 	n := len(p.info)
 	s.first, s.maskAt, s.numAt = make([]int32, n), make([]int32, n), make([]int32, n)
 	s.refs, s.lists, s.inverse = make([][]int32, n), make([]listColumn, n), make([]listColumn, n)
-	s.direct = make([]listColumn, n)
+	s.direct, s.cells = make([]listColumn, n), make([]cell, n)
 	masks, nums := int32(0), int32(0)
 	for i := range p.info {
 		x := &p.info[i]
@@ -170,10 +171,13 @@ func (s *Session) bindLayout() {
 		s.maskAt[i], s.numAt[i] = -1, -1
 		switch x.store {
 		case inMask:
-			s.maskAt[i] = masks
+			s.maskAt[i], s.cells[i] = masks, cell{masks, inMask}
 			masks += parts
 		case inNumber:
 			s.numAt[i] = nums
+			if x.prop.Role != vocab.Computed {
+				s.cells[i] = cell{nums, inNumber}
+			}
 			nums += parts
 		case inRef:
 			s.refs[i] = s.bindRefs(x.prop, int(parts))
@@ -271,10 +275,36 @@ func (s *Session) load(f *rules.Facts) {
 		}
 		s.enter(o.Part, o.Prop, &o.Value)
 	}
+	odd := len(s.odd) > 0
 	for i := range f.Observations {
 		o := &f.Observations[i]
+		if o.Value.Looked != vocab.Told {
+			continue
+		}
+		c := s.cells[s.p.id(o.Prop)]
+		switch c.store {
+		case inMask:
+			s.mask[c.at+s.ords[o.Part]] = o.Value.Mask
+			continue
+		case inNumber:
+			if n := &o.Value.Number; !odd && isExact(n) {
+				s.num[c.at+s.ords[o.Part]] = n.Lo
+				continue
+			}
+			odd = true
+		}
 		s.enter(o.Part, o.Prop, &o.Value)
 	}
+}
+
+// cell is where the observations of a property go, in few bytes.
+type cell struct {
+	at    int32
+	store store // noStore if enter must see to it
+}
+
+func isExact(n *measure.Number) bool {
+	return n.Lo == n.Hi && n.Terms == nil && !n.LoOpen && !n.HiOpen && !math.IsInf(n.Lo, 0)
 }
 
 // enter puts a first value into its column.
@@ -319,7 +349,7 @@ func (s *Session) setNumber(id pid, ord int32, n *measure.Number, known bool) {
 	switch {
 	case !known:
 		s.num[at] = math.NaN()
-	case n.Lo == n.Hi && n.Terms == nil && !n.LoOpen && !n.HiOpen && !math.IsInf(n.Lo, 0):
+	case isExact(n):
 		s.num[at] = n.Lo
 	default:
 		s.num[at] = math.NaN()
@@ -350,94 +380,4 @@ func (s *Session) spend(n int64) bool {
 		s.overrun = &Overrun{What: "steps", Limit: s.cap}
 	}
 	return true
-}
-
-// The session as the plain evaluator reads it.
-
-func (s *Session) layout() *rules.Layout { return s.l }
-func (s *Session) coverage() float64     { return s.facts.K }
-
-func (s *Session) truthOf(part int32, p *vocab.Property) truth.Truth {
-	id := s.p.id(p)
-	if p.Role.Concluded() {
-		return s.state[s.first[id]+s.ords[part]]
-	}
-	return within(s.maskOf(part, p), vocab.Yes)
-}
-
-func (s *Session) maskOf(part int32, p *vocab.Property) uint64 {
-	id := s.p.id(p)
-	if s.maskAt[id] < 0 {
-		return 0
-	}
-	return s.mask[s.maskAt[id]+s.ords[part]]
-}
-
-func (s *Session) numberOf(part int32, p *vocab.Property) (measure.Number, bool) {
-	id := s.p.id(p)
-	if s.numAt[id] < 0 {
-		return measure.Number{}, false
-	}
-	at := s.numAt[id] + s.ords[part]
-	if x := s.num[at]; x == x {
-		return measure.Exact(x), true
-	}
-	n, ok := s.odd[at]
-	return n, ok
-}
-
-func (s *Session) refOf(part int32, p *vocab.Property) int32 {
-	if refs := s.refs[s.p.id(p)]; refs != nil {
-		return refs[s.ords[part]]
-	}
-	return unknownPart
-}
-
-func (s *Session) listOf(part int32, p *vocab.Property) ([]int32, bool) {
-	return s.lists[s.p.id(p)].of(s.ords[part])
-}
-
-func (s *Session) roundOf(part int32, p *vocab.Property) int32 {
-	id := s.p.id(p)
-	if s.first[id] < 0 || p.Role == vocab.Computed && s.given[s.first[id]+s.ords[part]] {
-		return 0
-	}
-	return s.round[s.first[id]+s.ords[part]]
-}
-
-func (s *Session) evidenceOf(part int32, p *vocab.Property) evidence {
-	if s.p.info[s.p.id(p)].tainted {
-		slot := s.first[s.p.id(p)] + s.ords[part]
-		return evidence{s.weights.lambda[slot], s.weights.prob[slot]}
-	}
-	return evidenceOfTruth(s.truthOf(part, p))
-}
-
-// State is the state of a concluded property of a part as of the last run.
-func (s *Session) State(part int32, p *vocab.Property) truth.Truth {
-	if !p.Role.Concluded() || s.l.Parts[part].Kind != p.Kind {
-		return truth.Unknown
-	}
-	return s.state[s.first[s.p.id(p)]+s.ords[part]]
-}
-
-// Round is the round in which a true fact came, 0 for all others.
-func (s *Session) Round(part int32, p *vocab.Property) int32 {
-	if s.l.Parts[part].Kind != p.Kind {
-		return 0
-	}
-	return s.roundOf(part, p)
-}
-
-// True counts the true findings, verdict rules not among them.
-func (s *Session) True() int {
-	n := 0
-	for _, r := range s.findings {
-		for _, t := range s.state[r[0]:r[1]] {
-			if t == truth.True {
-				n++
-			}
-		}
-	}
-	return n
 }
