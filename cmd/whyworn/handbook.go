@@ -18,7 +18,10 @@ func (a *app) handbook() *cobra.Command {
 		Short: "a table or formula with its source; without a name, the list of them",
 		Example: "  whyworn handbook\n" +
 			"  whyworn handbook fit\n" +
-			"  whyworn handbook fit \"fit=18 H7/f7\"",
+			"  whyworn handbook fit \"fit=18 H7/f7\"\n" +
+			"  whyworn handbook washer_set \"thicknesses=1.40 1.45 1.50 1.55 mm\" \"gap=3.20 mm\" \"play_min=0.10 mm\" \"play_max=0.50 mm\"\n" +
+			"  whyworn handbook wear_life \"wear=0.019 mm\" \"hours=4980 h\" \"limit=0.030 mm\" \"u_wear=0.003 mm\"\n" +
+			"  whyworn handbook shaft_feed \"play=48 62 103 168 µm\" \"play_new=34 34 34 34 µm\" \"spacing=40 60 60 60 mm\" \"diameter=15 mm\" \"width=20 mm\" \"viscosity=20 mPa·s\" \"feed_diameter=0.8 mm\"",
 		RunE: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return a.handbookList()

@@ -116,7 +116,7 @@ func rule(p *Page, x *explain.Explanation, s *explain.Step, w *explain.Way) {
 		label = ""
 	}
 	if w.Sets != nil {
-		conditionRow(p, label, w.Sets.Plain+" = "+w.Sets.Value, w.Sets)
+		conditionRow(p, label, setTo(w.Sets), w.Sets)
 	}
 	if w.If == nil && w.Sets == nil && w.Because == "" {
 		row(p, label, "always")
@@ -134,6 +134,16 @@ func rule(p *Page, x *explain.Explanation, s *explain.Step, w *explain.Way) {
 	if w.State == "true" && w.Source != "" {
 		row(p, "", "["+w.Rule+"; "+w.Source+"]")
 	}
+}
+
+// setTo tells what an expression comes to, and why to nothing where its values
+// do not show that.
+func setTo(c *explain.Cond) string {
+	text := c.Plain + " = " + c.Value
+	if c.Why == "out_of_domain" || c.Why == "no_member" {
+		text += ": " + c.Words
+	}
+	return text
 }
 
 // because says why a condition is not known.

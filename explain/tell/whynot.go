@@ -97,7 +97,7 @@ func way(p *Page, x *explain.Explanation, w *explain.Way, i, of int) {
 		}
 	}
 	if w.Sets != nil {
-		conditionRow(p, label, w.Sets.Plain+" = "+w.Sets.Value, w.Sets)
+		conditionRow(p, label, setTo(w.Sets), w.Sets)
 		lookAt(p, w.Sets)
 		label = ""
 	}
