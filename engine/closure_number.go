@@ -27,7 +27,42 @@ func compareExact(op condition.Op, x, y, scale float64) truth.Truth {
 	return truth.Of(!over(y-x, tol))
 }
 
+// own takes name.property apart.
+func (c lowering) own(e *condition.Expr) (id pid, name int, ok bool) {
+	if e.Op != condition.Prop || e.Args[0].Op != condition.Name {
+		return 0, 0, false
+	}
+	return c.p.id(e.Prop), int(e.Args[0].Var), true
+}
+
+// compareDifference compiles name.property − name.property against a number,
+// which is what clearances are.
+func (c lowering) compareDifference(e *condition.Expr) boolFn {
+	diff, limit, op := e.Args[0], e.Args[1], e.Op
+	if diff.Op != condition.Sub || limit.Op != condition.Const {
+		return nil
+	}
+	a, v, ok := c.own(diff.Args[0])
+	b, w, too := c.own(diff.Args[1])
+	if !ok || !too {
+		return nil
+	}
+	bound, depth := limit.Num, c.depth
+	return func(f *frame) truth.Truth {
+		s := f.s
+		x, y := s.num[s.numAt[a]+f.ord[v]], s.num[s.numAt[b]+f.ord[w]]
+		d := x - y
+		if d-bound != d-bound {
+			return f.env(depth).compare(e).Truth
+		}
+		return compareExact(op, d, bound, max(math.Abs(x), math.Abs(y)))
+	}
+}
+
 func (c lowering) compare(e *condition.Expr) boolFn {
+	if fn := c.compareDifference(e); fn != nil {
+		return fn
+	}
 	a, b, op, depth := c.num(e.Args[0]), c.num(e.Args[1]), e.Op, c.depth
 	return func(f *frame) truth.Truth {
 		outer := f.scale

@@ -16,6 +16,12 @@ func (c lowering) key(e *condition.Expr) keyFn {
 			return int64(p), p != unknownPart, p == noPart
 		}
 	case condition.KNum:
+		if id, v, ok := c.own(e); ok {
+			return func(f *frame) (int64, bool, bool) {
+				x := f.s.num[f.s.numAt[id]+f.ord[v]]
+				return numberKey(x), x == x, false
+			}
+		}
 		num := c.num(e)
 		return func(f *frame) (int64, bool, bool) {
 			x := num(f)

@@ -46,27 +46,69 @@ func (s *Session) together(c *ruleCode) {
 			states[i] = truth.False
 		}
 	}
-	v := bothOf{code: c}
-	for _, part := range s.l.OfKind[c.each[0].Kind.Index] {
-		if !c.walk(&s.frame, 0, part, &v) {
+	s.meet(c, &bothOf{code: c})
+}
+
+// meet goes through the parts that have the same key, whose keys are in
+// s.pairKeys for the first name's parts.
+func (s *Session) meet(c *ruleCode, v *bothOf) {
+	f, p := &s.frame, &c.plans[0]
+	step := &p.steps[0]
+	t := s.keyTable(step.table)
+	kind, other := c.each[0].Kind.Index, c.each[step.name].Kind.Index
+	var asked []boolFn
+	for _, i := range step.conds {
+		if i != step.implied {
+			asked = append(asked, c.conds[i].fn)
+		}
+	}
+parts:
+	for i, part := range s.l.OfKind[kind] {
+		found := t.find(s.pairKeys[i])
+		if len(found) == 0 {
+			continue
+		}
+		if s.spend(int64(len(found))) {
 			return
+		}
+		f.bindOf(0, part, kind)
+		first := truth.True
+		for _, k := range p.first {
+			if first = truth.And(first, c.conds[k].fn(f)); first == truth.False {
+				continue parts
+			}
+		}
+	pairs:
+		for _, q := range found {
+			f.bindOf(step.name, q, other)
+			in := first
+			for _, fn := range asked {
+				if in = truth.And(in, fn(f)); in == truth.False {
+					continue pairs
+				}
+			}
+			v.visit(f, in)
 		}
 	}
 }
 
 // keysKnown tells whether both sides of the equality are known for every part:
-// an unknown one meets all parts, which is better gone through from each side.
+// an unknown one meets all parts, which is better gone through from each side. It
+// leaves the keys of the first name's parts in s.pairKeys.
 func (s *Session) keysKnown(c *ruleCode) bool {
 	step := &c.plans[0].steps[0]
 	if len(s.keyTable(step.table).odd) > 0 {
 		return false
 	}
 	f := &s.frame
+	s.pairKeys = s.pairKeys[:0]
 	for _, part := range s.l.OfKind[c.each[0].Kind.Index] {
 		f.bindOf(0, part, c.each[0].Kind.Index)
-		if _, known, _ := step.key(f); !known {
+		key, known, _ := step.key(f)
+		if !known {
 			return false
 		}
+		s.pairKeys = append(s.pairKeys, key)
 	}
 	return true
 }
@@ -74,7 +116,7 @@ func (s *Session) keysKnown(c *ruleCode) bool {
 // bothOf writes what a rule concludes, binding by binding.
 type bothOf struct{ code *ruleCode }
 
-func (b *bothOf) visit(f *frame, in truth.Truth) bool {
+func (b *bothOf) visit(f *frame, in truth.Truth) {
 	c, s := b.code, f.s
 	if in == truth.True {
 		in = c.standsBack(f)
@@ -96,7 +138,4 @@ func (b *bothOf) visit(f *frame, in truth.Truth) bool {
 			s.state[at] = truth.Unknown
 		}
 	}
-	return true
 }
-
-func (b *bothOf) enough(truth.Truth) bool { return false }

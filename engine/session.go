@@ -71,6 +71,7 @@ type Session struct {
 	failing   [][]uint64 // by kind: sets of plain rules, part by part
 	opened    [][]uint64
 	tables    []keyTable
+	pairKeys  []int64      // see together
 	inverse   []listColumn // by pid, made when needed: parts that refer to a part
 	frame     frame
 	aside     frame
