@@ -94,6 +94,7 @@ type component struct {
 	// supported, by rule index: the rule cannot fire unless something inside the
 	// component is true.
 	supported map[int32]bool
+	direct    bool // see spread_direct.go
 }
 
 // rank is what can be worked out once all lower ranks are: the properties that
@@ -144,6 +145,7 @@ func Compile(pack *rules.Pack) (*Program, source.Problems) {
 	p.place()
 	p.compilePlain()
 	p.findReaders()
+	p.findDirect()
 	p.spreadTaint()
 	p.findPairs()
 	p.fillRanks()

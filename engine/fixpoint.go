@@ -50,13 +50,30 @@ func (s *Session) fixpoint(c *component, some []factAt) {
 		s.region = some
 	}
 	s.weighAll(c.props)
-	s.blockRuledOut(c, some)
+	if all && c.direct {
+		s.empty(c)
+	} else {
+		s.blockRuledOut(c, some)
+	}
 	s.must(c, some, all)
 	if s.p.weighs {
 		s.clueSeeds(c, some)
 	}
 	s.may(c, some)
-	s.settleLoop(c, some)
+	if !c.direct {
+		s.settleLoop(c, some)
+	}
+}
+
+// empty empties the facts of a component of which none is ruled out.
+func (s *Session) empty(c *component) {
+	for _, id := range c.props {
+		from := s.first[id]
+		to := from + int32(len(s.l.OfKind[s.p.info[id].prop.Kind.Index]))
+		clear(s.state[from:to])
+		clear(s.round[from:to])
+		clear(s.flags[from:to])
+	}
 }
 
 // Marks of a fact while its component is worked out; they never leave it.
@@ -108,7 +125,11 @@ func (s *Session) must(c *component, some []factAt, all bool) {
 			}
 		}
 	}
-	s.drain(c)
+	if c.direct {
+		s.drainDirect(c)
+	} else {
+		s.drain(c)
+	}
 }
 
 // hold notes that a fact is true by a round.
@@ -290,6 +311,17 @@ func (s *Session) may(c *component, some []factAt) {
 		x := &s.p.info[f.id]
 		part := s.l.OfKind[x.prop.Kind.Index][f.ord]
 		for i := range x.inside {
+			if rd := &x.inside[i]; rd.direct && len(rd.steps) == 1 {
+				// its rule is open as soon as one such fact is
+				inv, head := s.directOf(rd, f.id), rd.heads[0].prop
+				for _, o := range inv.items[inv.starts[f.ord]:inv.starts[f.ord+1]] {
+					at := s.first[head] + o
+					if s.state[at] == truth.False && s.flags[at]&blocked == 0 && !s.p.info[head].weighed {
+						reach(factAt{head, o})
+					}
+				}
+				continue
+			}
 			s.reached(&x.inside[i], part, func(g factAt) bool {
 				at := s.first[g.id] + g.ord
 				if s.state[at] == truth.False && s.flags[at]&blocked == 0 && !s.p.info[g.id].weighed && s.perhaps(g) {

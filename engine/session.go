@@ -90,6 +90,8 @@ type Session struct {
 	changes changes
 	queue   buckets
 	direct  []listColumn // by pid of a reference or list: see directOf
+	front   [][]int32    // by pid: see drainDirect
+	ahead   [][]int32
 	region  []factAt
 	todo    []factAt
 }
