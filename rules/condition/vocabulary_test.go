@@ -72,6 +72,14 @@ var words = func() *vocab.Vocabulary {
 		p := number(seat, d, "mm")
 		p.Role, p.Of = vocab.Derived, size
 	}
+	// Seats are measured across diameters, arms through walls all round.
+	size.Layout.Across = []float64{0, 90}
+	p := number(seat, "diameter_worn_side", "deg")
+	p.Role, p.Of = vocab.Derived, size
+	wall := add(arm, vocab.Property{ID: "wall", Type: vocab.Size, Unit: unit("mm"), Layout: vocab.Layout{Along: []string{"middle"}, Across: []float64{0, 180}}})
+	p = number(arm, "wall_worn_side", "deg")
+	p.Role, p.Of = vocab.Derived, wall
+	number(arm, "load_side", "deg")
 	number(arm, "bore_largest", "mm")
 	number(arm, "bore_in_inches", "in")
 	number(arm, "torque", "N·m")
@@ -142,6 +150,8 @@ func dump(e *condition.Expr, s *condition.Scope) string {
 	switch e.Op {
 	case condition.Within:
 		fmt.Fprintf(&b, "within:%b", e.Mask)
+	case condition.Apart:
+		fmt.Fprintf(&b, "apart:%g", e.Num)
 	case condition.Call:
 		fmt.Fprintf(&b, "call:%s.%s", e.Fn.Name, e.Fn.Results[e.Result].Name)
 	default:
