@@ -261,6 +261,9 @@ func (s *Session) changed(x *propInfo, id pid, part int32) {
 	if x.index != nil {
 		s.deepRounds(x, id, part)
 	}
+	for _, word := range x.handing {
+		s.flipped(x.prop.Kind.Index, word, s.ords[part])
+	}
 }
 
 // deepRounds marks what plain rules conclude from a finding or number whose

@@ -74,6 +74,7 @@ type propInfo struct {
 	paired     bool // see pair.go
 	sole       bool // one plain rule concludes it, nothing else speaks of it
 	index      *propIndex
+	handing    []uint32 // places of plain rules in index whose heads hand evidence on
 	readers    []reading
 	inside     []reading // those readers whose heads are in the same component
 	weighing   []pid     // weighed properties that can be reached from it
@@ -147,6 +148,7 @@ func Compile(pack *rules.Pack) (*Program, source.Problems) {
 	p.findReaders()
 	p.findDirect()
 	p.spreadTaint()
+	p.findHanding()
 	p.findPairs()
 	p.fillRanks()
 	return p, nil

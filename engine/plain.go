@@ -313,6 +313,28 @@ func (p *Program) compilePlain() {
 	}
 }
 
+// findHanding notes for observed properties the plain rules whose evidence hangs on
+// them even where their truth does not change.
+func (p *Program) findHanding() {
+	for i := range p.info {
+		x := &p.info[i]
+		if x.index == nil || p.isHead(pid(i)) {
+			continue // what is concluded reaches all its rules anyhow
+		}
+		k := &p.plain[x.prop.Kind.Index]
+		x.index.rules(func(word uint32) {
+			for _, h := range p.rules[k.rules[word]].heads {
+				if p.info[h].tainted {
+					x.handing = append(x.handing, word)
+					return
+				}
+			}
+		})
+		slices.Sort(x.handing)
+		x.handing = slices.Compact(x.handing)
+	}
+}
+
 // insideOwn tells whether a rule reads what rests on its own conclusion.
 func (p *Program) insideOwn(r *rules.Rule, conds []plainCond) bool {
 	for _, h := range r.Then {
