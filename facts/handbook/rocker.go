@@ -72,7 +72,10 @@ func rockerEntries() []*Entry {
 			Params:  []Param{angle("found", "middle of the worn side as measured"), angle("expected", "worn_side of rocker_pivot_force"), Param{Name: "within", Unit: "°", Means: "how near it must be", Lo: 5, Hi: 90}.or(45)},
 			Results: []Param{anyNumber("difference", "°", "0 to 180"), noYes("agrees", "whether they agree")},
 			Domain:  "angles seen from the same end of the shaft, 0° away from the head", Source: "definition; 45° is common practice, no source: half the arc a new arm bears on",
-			Cautions: []string{"a shaft taken out has no mark of its own: note which way it lay before it is turned"},
+			Cautions: []string{
+				"a shaft taken out has no mark of its own: note which way it lay before it is turned",
+				"a worn side found by diameters is a line through the shaft: 0° may as well be 180°, and the difference is then the smaller of both; angle_between in rules takes that into account",
+			},
 		}, func(a []Arg) ([]float64, error) {
 			d := angleBetween(a[0].Num, a[1].Num)
 			return []float64{d, yes(d <= a[2].Num)}, nil
