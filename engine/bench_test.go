@@ -2,6 +2,7 @@ package engine_test
 
 import (
 	"fmt"
+	"runtime"
 	"testing"
 	"time"
 
@@ -161,7 +162,8 @@ func BenchmarkW2(b *testing.B) {
 		}
 		perCase(b, cases)
 	})
-	b.Run("both/1000", func(b *testing.B) { // on two goroutines
+	b.Run("both/1000", func(b *testing.B) { // half the cases on each of two cores
+		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(2))
 		sessions := [2]*engine.Session{p.Bind(fs[0]), p.Bind(fs[0])}
 		b.ReportAllocs()
 		begin := processorTime()
@@ -325,6 +327,7 @@ func BenchmarkW5(b *testing.B) {
 			}
 			reportProcessor(b, begin)
 		})
+		b.Run(fmt.Sprintf("fixed/%d", n), func(b *testing.B) { benchFixed(b, n) })
 		b.Run(fmt.Sprintf("floor/%d", n), func(b *testing.B) {
 			byProp := make([][]int32, allProps)
 			for i, r := range lower {
