@@ -1,15 +1,14 @@
 package check
 
 import (
-	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
-	"whyworn/facts/measure"
+	"whyworn/explain/check/anew"
+	"whyworn/explain/check/said"
+	"whyworn/explain/check/wording"
 	"whyworn/facts/truth"
-	"whyworn/rules"
 	"whyworn/rules/vocab"
 )
 
@@ -38,7 +37,7 @@ func (k *Checker) changes() {
 			k.fault(where, "%d observations, where the smallest sets have %d", len(s.Would), c.Size)
 			continue
 		}
-		var facts []fact
+		var facts []anew.Fact
 		var answers [][]vocab.Value
 		otherwise := false
 		for j := range s.Would {
@@ -68,30 +67,30 @@ func (k *Checker) changes() {
 
 // answer is whether what is asked for holds, and how its change is worded; nil
 // unless one thing is asked.
-func (k *Checker) answer() (holds func(*world) bool, to string) {
+func (k *Checker) answer() (holds func(wording.Words) bool, to string) {
 	if len(k.x.Asked) != 1 || len(k.x.Steps) == 0 {
 		return nil, ""
 	}
 	s := &k.x.Steps[0]
-	part, ok := k.w.f.Find(s.Part)
+	part, ok := k.w.Facts.Find(s.Part)
 	if !ok {
 		return nil, ""
 	}
 	if s.Property == "verdict" {
-		holds = func(w *world) bool {
-			v, _ := w.verdictOf(part)
-			return v.level == vocab.Refit
+		holds = func(w wording.Words) bool {
+			v, _ := w.VerdictOf(part)
+			return v.Level == vocab.Refit
 		}
 		if holds(k.w) {
 			return holds, "it could not be refitted as it is"
 		}
 		return holds, "it could be refitted"
 	}
-	p := k.w.f.Parts[part].Kind.Property(s.Property)
+	p := k.w.Facts.Parts[part].Kind.Property(s.Property)
 	if p == nil || !p.Role.Concluded() {
 		return nil, ""
 	}
-	holds = func(w *world) bool { return w.state[fact{Part: part, Prop: p}] == truth.True }
+	holds = func(w wording.Words) bool { return w.State(anew.Fact{Part: part, Prop: p}) == truth.True }
 	if holds(k.w) {
 		return holds, "it would hold no longer"
 	}
@@ -100,103 +99,53 @@ func (k *Checker) answer() (holds func(*world) bool, to string) {
 
 // would reads one observation that would have to be made, as the values it can
 // be; otherwise if it is known and would have to have been otherwise.
-func (k *Checker) would(where string, o *would) (f fact, values []vocab.Value, otherwise bool) {
+func (k *Checker) would(where string, o *said.Would) (f anew.Fact, values []vocab.Value, otherwise bool) {
 	id, prop, _ := strings.Cut(o.Fact, ".")
-	part, ok := k.w.f.Find(id)
+	part, ok := k.w.Facts.Find(id)
 	if !ok {
 		return f, nil, false
 	}
-	p := k.w.f.Parts[part].Kind.Property(prop)
+	p := k.w.Facts.Parts[part].Kind.Property(prop)
 	if p == nil || p.Role.Concluded() || p.Role == vocab.Declared {
 		return f, nil, false
 	}
-	f = fact{Part: part, Prop: p}
-	r := k.w.read(f)
+	f = anew.Fact{Part: part, Prop: p}
+	r := k.w.Read(f)
 	if r.From == "not_looked" || r.From == "not_known" {
 		r.Value = ""
 	}
-	k.same(where+".name", o.Name, k.w.factName(f))
+	k.same(where+".name", o.Name, k.w.FactName(f))
 	k.same(where+".now", o.Now, r.Value)
-	known := k.w.known(f) || r.From == "could_not_tell"
+	known := k.w.Known(f) || r.From == "could_not_tell"
 	if o.Finer != "" && (r.Number == nil || r.Number.U == nil) {
 		k.fault(where+".finer", "it was told without any uncertainty")
 	}
 	otherwise = known && o.Finer == ""
-	looks := []*looking{k.w.looking(f)}
+	looks := []*said.Looking{k.w.Looking(f)}
 	for _, a := range o.Asks {
 		id, prop, _ := strings.Cut(a, ".")
-		n, ok := k.w.f.Find(id)
+		n, ok := k.w.Facts.Find(id)
 		var q *vocab.Property
 		if ok {
-			q = k.w.f.Parts[n].Kind.Property(prop)
+			q = k.w.Facts.Parts[n].Kind.Property(prop)
 		}
 		if q == nil || !q.Observable || p.Role != vocab.Computed && p.Of != q {
 			k.fault(where+".asks", "%s is not what is measured for it", a)
 			continue
 		}
-		looks = append(looks, k.w.looking(fact{Part: n, Prop: q}))
+		looks = append(looks, k.w.Looking(anew.Fact{Part: n, Prop: q}))
 	}
-	told := slices.ContainsFunc(looks, func(l *looking) bool {
+	told := slices.ContainsFunc(looks, func(l *said.Looking) bool {
 		return l == nil && o.Look == nil || l != nil && o.Look != nil && *l == *o.Look
 	})
 	if otherwise && o.Look != nil || !otherwise && !told {
 		k.fault(where+".look", "that is not how it is looked at")
 	}
-	return f, answersOf(p, o.Be), otherwise
-}
-
-// answersOf reads the words for a set of answers: choices by name or from one
-// on, regions of a number by their ends, of each a value within.
-func answersOf(p *vocab.Property, words string) (out []vocab.Value) {
-	choices := p.Choices
-	switch p.Type {
-	case vocab.YesNo:
-		choices = yesNo
-	case vocab.Number, vocab.Whole:
-		for _, w := range strings.Split(strings.ReplaceAll(words, ", ", " or "), " or ") {
-			written, err := measure.ParseNumber(w, p.Unit)
-			n := written.Number
-			var x float64
-			switch {
-			case w == "known":
-				x, err = 1, nil
-			case math.IsInf(n.Lo, -1):
-				x = n.Hi - max(math.Abs(n.Hi)/2, 1)
-			case math.IsInf(n.Hi, 1):
-				x = n.Lo + max(math.Abs(n.Lo)/2, 1)
-			default:
-				x = (n.Lo + n.Hi) / 2
-			}
-			if err != nil {
-				return nil
-			}
-			if p.Type == vocab.Whole {
-				x = math.Round(x)
-			}
-			out = append(out, vocab.Value{Looked: vocab.Told, Number: measure.Exact(x)})
-		}
-		return out
-	case vocab.Choice:
-	default:
-		return nil
-	}
-	n := len(choices)
-	for mask := uint64(1); mask < 1<<min(n, 12); mask++ { // longer lists: of their first choices alone
-		if rangeOf(mask, choices, p.Ordered) != words {
-			continue
-		}
-		for i := range choices {
-			if mask>>i&1 == 1 {
-				out = append(out, vocab.Value{Looked: vocab.Told, Mask: 1 << i})
-			}
-		}
-		return out
-	}
-	return nil
+	return f, wording.AnswersOf(p, o.Be), otherwise
 }
 
 // combinations visits the combinations of answers, up to a bound.
-func (k *Checker) combinations(facts []fact, answers [][]vocab.Value, visit func([]vocab.Value)) {
+func (k *Checker) combinations(facts []anew.Fact, answers [][]vocab.Value, visit func([]vocab.Value)) {
 	n := 0
 	var next func(chosen []vocab.Value)
 	next = func(chosen []vocab.Value) {
@@ -215,34 +164,12 @@ func (k *Checker) combinations(facts []fact, answers [][]vocab.Value, visit func
 
 // after tells whether an answer holds once some observations are what they are
 // said to be.
-func (k *Checker) after(facts []fact, values []vocab.Value, holds func(*world) bool) bool {
+func (k *Checker) after(facts []anew.Fact, values []vocab.Value, holds func(wording.Words) bool) bool {
 	key := fmt.Sprint(facts, values)
-	w := k.others[key]
-	if w == nil {
-		w = newWorld(k.w.pack, amended(k.w.f, facts, values))
+	w, tried := k.others[key]
+	if !tried {
+		w = wording.New(k.w.Pack, anew.Amended(k.w.Facts, facts, values))
 		k.others[key] = w
 	}
 	return holds(w)
-}
-
-// amended is an inspection with some observations put in or put otherwise.
-func amended(f *rules.Facts, facts []fact, values []vocab.Value) *rules.Facts {
-	out := *f
-	out.Observations = slices.Clone(f.Observations)
-	for i, id := range facts {
-		at, found := slices.BinarySearchFunc(out.Observations, id, func(o rules.Observation, id fact) int {
-			return cmp.Or(cmp.Compare(o.Part, id.Part), cmp.Compare(o.Prop.Index, id.Prop.Index))
-		})
-		if !found {
-			for j := range out.Observations {
-				if o := &out.Observations[j]; o.Basis >= int32(at) {
-					o.Basis++
-				}
-			}
-			out.Observations = slices.Insert(out.Observations, at, rules.Observation{Part: id.Part, Prop: id.Prop, Basis: int32(at)})
-		}
-		o := &out.Observations[at]
-		o.Value, o.Answer, o.Basis = values[i], nil, int32(at)
-	}
-	return &out
 }

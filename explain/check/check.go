@@ -2,11 +2,17 @@
 // is published, as JSON, and replays it from the observations and the text of
 // the pack: start with [Verify], or with [New] for many of one inspection.
 //
-// It shares no code with what it verifies. It works out for itself, slowly and
-// plainly, what holds of the inspection (world.go, logic.go, number.go, weigh.go), and
-// then holds the explanation to it: every fact, value, condition, weight, sum and
-// text told must be so, nothing that bears on a step may be left out unsaid, and
-// every step must rest on steps that come before it (replay.go).
+// Every fact, value, condition, weight, sum and text told must be so, nothing
+// that bears on a step may be left out unsaid, and every step must rest on steps
+// that come before it (replay.go, ways.go, condition.go; verdict.go and remedy.go
+// for what becomes of a part and what is to be done; changes.go for what would
+// change an answer). What is so it takes from rooms of its own: package anew works
+// out what holds, package wording says it over again, package said is the shape
+// of the JSON. None of them shares anything with what is verified.
+//
+// Limits: that no smaller set of observations would change an answer, and how
+// many were tried, is believed; of the reasons for what is unknown any that holds
+// will do.
 package check
 
 import (
@@ -15,6 +21,8 @@ import (
 	"reflect"
 	"slices"
 
+	"whyworn/explain/check/said"
+	"whyworn/explain/check/wording"
 	"whyworn/rules"
 )
 
@@ -41,16 +49,16 @@ func Verify(explanation []byte, pack *rules.Pack, f *rules.Facts) []Fault {
 // Checker verifies explanations of one inspection. It is not safe for
 // concurrent use.
 type Checker struct {
-	w      *world
-	x      *explanation
+	w      wording.Words
+	x      *said.Explanation
 	faults []Fault
-	step   int               // being replayed, counted from 1
-	others map[string]*world // with observations otherwise than they are
+	step   int                      // being replayed, counted from 1
+	others map[string]wording.Words // with observations otherwise than they are
 }
 
 // New works out what holds of an inspection.
 func New(pack *rules.Pack, f *rules.Facts) *Checker {
-	return &Checker{w: newWorld(pack, f), others: map[string]*world{}}
+	return &Checker{w: wording.New(pack, f), others: map[string]wording.Words{}}
 }
 
 // mostFaults is how many faults of one explanation are told.
@@ -59,7 +67,7 @@ const mostFaults = 50
 // Verify replays one explanation.
 func (k *Checker) Verify(data []byte) []Fault {
 	k.faults, k.step = nil, 0
-	x, err := decode(data)
+	x, err := said.Decode(data)
 	if err != nil {
 		return []Fault{{What: err.Error()}}
 	}
@@ -82,17 +90,17 @@ func (k *Checker) fault(where, format string, args ...any) {
 // asked for and what they rest on.
 func (k *Checker) whole() {
 	x, w := k.x, k.w
-	k.same("pack.id", x.Pack.ID, w.pack.ID)
-	k.same("pack.version", x.Pack.Version, w.pack.Version)
-	k.same("pack.digest", x.Pack.Digest, w.pack.Digest)
-	k.same("inspection.digest", x.Inspection.Digest, w.f.Digest)
-	if w.f.Machine != nil {
-		k.same("inspection.machine", x.Inspection.Machine, w.f.Machine.Name)
+	k.same("pack.id", x.Pack.ID, w.Pack.ID)
+	k.same("pack.version", x.Pack.Version, w.Pack.Version)
+	k.same("pack.digest", x.Pack.Digest, w.Pack.Digest)
+	k.same("inspection.digest", x.Inspection.Digest, w.Facts.Digest)
+	if w.Facts.Machine != nil {
+		k.same("inspection.machine", x.Inspection.Machine, w.Facts.Machine.Name)
 	}
-	if w.f.Inspection != nil {
-		k.same("inspection.number", x.Inspection.Number, w.f.Inspection.Number)
+	if w.Facts.Inspection != nil {
+		k.same("inspection.number", x.Inspection.Number, w.Facts.Inspection.Number)
 	}
-	k.same("k", x.K, w.f.K)
+	k.same("k", x.K, w.Facts.K)
 	if x.Question != "why" && x.Question != "whynot" {
 		k.fault("question", "%q is no question", x.Question)
 	}
@@ -107,7 +115,7 @@ func (k *Checker) whole() {
 		}
 		reached[n] = true
 		for i := range x.Steps[n-1].Ways {
-			for _, c := range x.Steps[n-1].Ways[i].conditions() {
+			for _, c := range x.Steps[n-1].Ways[i].Conditions() {
 				for _, r := range c.Reads {
 					reach(r.Step)
 				}
@@ -139,22 +147,6 @@ func (k *Checker) whole() {
 		k.fault("changes", "only whynot tells what would change the answer")
 	}
 	k.changes()
-}
-
-// conditions lists all conditions of a way.
-func (w *way) conditions() (out []*cond) {
-	for i := range w.If {
-		out = append(out, &w.If[i])
-	}
-	for i := range w.Unless {
-		out = append(out, &w.Unless[i])
-	}
-	for _, c := range []*cond{w.Sets, w.Sign} {
-		if c != nil {
-			out = append(out, c)
-		}
-	}
-	return out
 }
 
 // same compares what is told with what is so, field by field; fields named in

@@ -3,23 +3,23 @@ package check
 import (
 	"slices"
 
+	"whyworn/explain/check/anew"
+	"whyworn/explain/check/said"
 	"whyworn/facts/truth"
 	"whyworn/rules"
 )
 
 // remedies checks what is to be done for a fact that is asked for.
-func (k *Checker) remedies(at string, s *step, f fact) {
+func (k *Checker) remedies(at string, s *said.Step, f anew.Fact) {
 	var so []string
 	if slices.Contains(k.x.Asked, k.step) {
-		for _, m := range k.w.pack.Remedies {
-			for _, b := range k.due(m) {
-				c, for_ := k.w.at(b.bound), false
+		for _, m := range k.w.Pack.Remedies {
+			for _, b := range k.w.Due(m) {
+				c, for_ := k.w.At(b.Bound), false
 				for _, cond := range m.If {
-					var t trace
-					t.node(c, cond.Root, true)
-					for_ = for_ || slices.ContainsFunc(t.reads, func(r traced) bool { return r.fact == f })
+					for_ = for_ || slices.ContainsFunc(c.Trace(cond.Root).Reads, func(r anew.Traced) bool { return r.Fact == f })
 				}
-				if title := c.say(m.Title); for_ && b.state == truth.True && !slices.Contains(so, title) {
+				if title := c.Say(m.Title); for_ && b.State == truth.True && !slices.Contains(so, title) {
 					so = append(so, title)
 				}
 			}
@@ -30,66 +30,50 @@ func (k *Checker) remedies(at string, s *step, f fact) {
 	k.same(at+".remedies", told, so)
 }
 
-// due lists the parts for which a remedy is not known to be out of place.
-func (k *Checker) due(m *rules.Remedy) (out []*bearing) {
-	for _, part := range k.w.f.OfKind[m.Each[0].Kind.Index] {
-		for _, bound := range k.w.bindings(m.Each, m.If, 0, part) {
-			state := truth.True
-			for _, c := range m.If {
-				state = truth.And(state, k.w.at(bound).truth(c.Root))
-			}
-			if state != truth.False {
-				out = append(out, &bearing{remedy: m, bound: bound, state: state})
-			}
-		}
-	}
-	return out
-}
-
 // remedy replays a step that tells a remedy.
-func (k *Checker) remedy(at string, s *step) {
-	i := slices.IndexFunc(k.w.pack.Remedies, func(m *rules.Remedy) bool { return m.ID == s.Fact })
+func (k *Checker) remedy(at string, s *said.Step) {
+	i := slices.IndexFunc(k.w.Pack.Remedies, func(m *rules.Remedy) bool { return m.ID == s.Fact })
 	if i < 0 {
 		k.fault(at+".fact", "there is no remedy %q", s.Fact)
 		return
 	}
-	m := k.w.pack.Remedies[i]
-	so := step{Fact: m.ID, Name: m.ID, Sort: "remedy", State: "false", Answer: "not due", Source: m.Source}
-	all := k.due(m)
+	m := k.w.Pack.Remedies[i]
+	so := said.Step{Fact: m.ID, Name: m.ID, Sort: "remedy", State: "false", Answer: "not due", Source: m.Source}
+	all := k.w.Due(m)
 	told := map[string]bool{}
 	some := false // due for some parts; then those for which it is open are not told
 	for _, b := range all {
-		some = some || b.state == truth.True
+		some = some || b.State == truth.True
 	}
 	must := 0
 	for _, b := range all {
-		told[b.key()] = some == (b.state == truth.True)
-		if told[b.key()] {
+		told[b.Key()] = some == (b.State == truth.True)
+		if told[b.Key()] {
 			must++
 		}
 	}
 	if len(s.Ways) == 1 {
-		var mine []*bearing
+		var mine []*anew.Bearing
 		for _, b := range all {
-			if b.key() != k.keyOf(&s.Ways[0]) {
+			if b.Key() != k.keyOf(&s.Ways[0]) {
 				continue
 			}
-			mine = []*bearing{b}
-			c := k.w.at(b.bound)
-			so.State, so.Answer = b.state.String(), "to be done"
-			if b.state == truth.Unknown {
+			mine = []*anew.Bearing{b}
+			c := k.w.At(b.Bound)
+			so.State, so.Answer = b.State.String(), "to be done"
+			if b.State == truth.Unknown {
 				so.Answer = "not known whether it is due"
 			}
-			so.Do = &doing{Title: c.say(m.Title), BeforeNewParts: m.BeforeNewParts, DoNotRunUntil: c.say(m.DoNotRunUntil), ShowsItWorked: c.say(m.ShowsItWorked)}
+			so.Do = &said.Doing{Title: c.Say(m.Title), BeforeNewParts: m.BeforeNewParts, DoNotRunUntil: c.Say(m.DoNotRunUntil), ShowsItWorked: c.Say(m.ShowsItWorked)}
 			so.Name = so.Do.Title
 			for _, t := range m.Do {
-				so.Do.Steps = append(so.Do.Steps, c.say(t))
+				so.Do.Steps = append(so.Do.Steps, c.Say(t))
 			}
 			for _, t := range m.Cautions {
 				so.Do.Cautions = append(so.Do.Cautions, t.Text)
 			}
 		}
-		k.ways(at, s, mine, func(b *bearing) truth.Truth { return truth.Of(told[b.key()]) })
+		k.ways(at, s, mine, func(b *anew.Bearing) truth.Truth { return truth.Of(told[b.Key()]) })
 	} else if len(s.Ways) > 1 || len(all) > 0 {
 		k.fault(at+".ways", "a remedy is told once for each set of parts it is due for")
 	}

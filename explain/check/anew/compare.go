@@ -1,4 +1,4 @@
-package check
+package anew
 
 import (
 	"math"
@@ -9,25 +9,25 @@ import (
 	"whyworn/rules/condition"
 )
 
-// outcome is how a comparison of numbers came out.
-type outcome struct {
-	state   truth.Truth
-	u       float64 // of the difference
-	needed  float64 // the u that would decide it
-	given   bool    // some uncertainty was given
-	withinU bool    // unknown for its uncertainty alone
+// Outcome is how a comparison of numbers came out.
+type Outcome struct {
+	State   truth.Truth
+	U       float64 // of the difference
+	Needed  float64 // the u that would decide it
+	Given   bool    // some uncertainty was given
+	WithinU bool    // unknown for its uncertainty alone
 }
 
-// compare decides left op right outside the guard band of k times the
+// Compare decides left op right outside the guard band of k times the
 // uncertainty of the difference, both sides moved together.
-func (c place) compare(e *condition.Expr) (out outcome) {
+func (c Place) Compare(e *condition.Expr) (out Outcome) {
 	a, b := e.Args[0], e.Args[1]
 	x, ok := c.span(a)
 	y, alike := c.span(b)
 	if !ok || !alike {
 		return out
 	}
-	difference := func(c place) (measure.Number, bool) {
+	difference := func(c Place) (measure.Number, bool) {
 		x, ok := c.span(a)
 		y, alike := c.span(b)
 		return x.Sub(y), ok && alike
@@ -39,13 +39,13 @@ func (c place) compare(e *condition.Expr) (out outcome) {
 	if !ok {
 		return out
 	}
-	out.u, out.given = measure.Number{Terms: terms}.U(), terms != nil
-	return decide(e.Op, x, y, out, c.f.K, max(c.largest(a), c.largest(b)))
+	out.U, out.Given = measure.Number{Terms: terms}.U(), terms != nil
+	return decide(e.Op, x, y, out, c.Facts.K, max(c.largest(a), c.largest(b)))
 }
 
 // decide compares two ranges: numbers that differ by less than 1e-9 of the
 // largest that enters are equal.
-func decide(op condition.Op, x, y measure.Number, out outcome, k, largest float64) outcome {
+func decide(op condition.Op, x, y measure.Number, out Outcome, k, largest float64) Outcome {
 	equal := 1e-9 * max(finite(x.Lo), finite(x.Hi), finite(y.Lo), finite(y.Hi), largest)
 	lo, hi := x.Lo-y.Hi, x.Hi-y.Lo
 	loOpen := x.LoOpen || y.HiOpen
@@ -56,20 +56,20 @@ func decide(op condition.Op, x, y measure.Number, out outcome, k, largest float6
 	distance := 0.0
 	switch {
 	case lo > 0 && lo >= equal, loOpen && (lo >= 0 || lo > -equal): // surely over (under)
-		out.state, distance = truth.Of(strict), lo
+		out.State, distance = truth.Of(strict), lo
 	case hi <= 0 || hi < equal:
-		out.state, distance = truth.Of(!strict), -hi
+		out.State, distance = truth.Of(!strict), -hi
 	default:
 		return out
 	}
-	if distance = max(distance, 0); out.u > 0 && distance < k*out.u-equal {
-		out.state, out.withinU, out.needed = truth.Unknown, true, distance/k
+	if distance = max(distance, 0); out.U > 0 && distance < k*out.U-equal {
+		out.State, out.WithinU, out.Needed = truth.Unknown, true, distance/k
 	}
 	return out
 }
 
 // largest is the largest number that enters an expression.
-func (c place) largest(e *condition.Expr) float64 {
+func (c Place) largest(e *condition.Expr) float64 {
 	out := 0.0
 	if n, ok := c.span(e); ok {
 		out = max(finite(n.Lo), finite(n.Hi))
@@ -80,9 +80,9 @@ func (c place) largest(e *condition.Expr) float64 {
 			out = max(out, c.largest(a))
 		}
 	case overList(e) && e.Op != condition.Count && len(e.Args) > 1 && e.Type.K == condition.KNum:
-		list, _ := c.list(e.Args[0])
+		list, _ := c.List(e.Args[0])
 		for _, m := range list {
-			out = max(out, c.in(m.part).largest(e.Args[1]))
+			out = max(out, c.in(m.Part).largest(e.Args[1]))
 		}
 	}
 	return out
@@ -118,12 +118,12 @@ func linear(e *condition.Expr) bool {
 // agree tells whether two numbers can both be right: no further apart than k
 // times the uncertainty of their difference. Without uncertainty they must meet,
 // and not at an end that is left out.
-func (w *world) agree(a, b measure.Number) bool {
+func (w *World) agree(a, b measure.Number) bool {
 	d := a.Sub(b)
 	equal := 1e-9 * max(finite(a.Lo), finite(a.Hi), finite(b.Lo), finite(b.Hi))
 	if len(a.Terms)+len(b.Terms) == 0 && (d.LoOpen && d.Lo > -equal || d.HiOpen && d.Hi < equal) {
 		return false
 	}
 	apart := max(d.Lo, -d.Hi)
-	return apart <= 0 || apart < equal || apart <= w.f.K*d.U()+equal
+	return apart <= 0 || apart < equal || apart <= w.Facts.K*d.U()+equal
 }

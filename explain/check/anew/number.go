@@ -1,4 +1,4 @@
-package check
+package anew
 
 import (
 	"math"
@@ -12,13 +12,13 @@ import (
 // anything is what is known of a number of which nothing is.
 var anything = measure.Number{Lo: math.Inf(-1), Hi: math.Inf(1)}
 
-// number reads a number with its uncertainty; false if nothing is known of it.
-func (c place) number(e *condition.Expr) (measure.Number, bool) {
+// Number reads a number with its uncertainty; false if nothing is known of it.
+func (c Place) Number(e *condition.Expr) (measure.Number, bool) {
 	n, ok := c.span(e)
 	if !ok || isAnything(n) {
 		return n, false
 	}
-	n.Terms, ok = c.moves(func(c place) (measure.Number, bool) { return c.span(e) }, e)
+	n.Terms, ok = c.moves(func(c Place) (measure.Number, bool) { return c.span(e) }, e)
 	return n, ok
 }
 
@@ -26,15 +26,15 @@ func isAnything(n measure.Number) bool { return math.IsInf(n.Lo, -1) && math.IsI
 
 // span is the range of a number by the arithmetic of ranges; false where it
 // leaves a domain.
-func (c place) span(e *condition.Expr) (measure.Number, bool) {
+func (c Place) span(e *condition.Expr) (measure.Number, bool) {
 	var out measure.Number
 	ok := true
 	switch e.Op {
 	case condition.Const:
 		return measure.Exact(e.Num), true
 	case condition.Prop:
-		if f, there := c.fact(e); there {
-			if n, known := c.numberOf(f); known {
+		if f, there := c.Fact(e); there {
+			if n, known := c.NumberOf(f); known {
 				return c.moved.of(n), true
 			}
 		}
@@ -75,7 +75,7 @@ func (c place) span(e *condition.Expr) (measure.Number, bool) {
 			out, ok = a.Div(b)
 		}
 	case condition.Count:
-		list, known := c.list(e.Args[0])
+		list, known := c.List(e.Args[0])
 		if !known {
 			return measure.Between(0, math.Inf(1)), true
 		}
@@ -83,7 +83,7 @@ func (c place) span(e *condition.Expr) (measure.Number, bool) {
 		for _, m := range list {
 			q := m.in
 			if len(e.Args) > 1 {
-				q = truth.And(q, c.still().in(m.part).truth(e.Args[1]))
+				q = truth.And(q, c.still().in(m.Part).Truth(e.Args[1]))
 			}
 			if q == truth.True {
 				out.Lo++
@@ -112,14 +112,14 @@ func (c place) span(e *condition.Expr) (measure.Number, bool) {
 // spanOver is the range of a sum, least, greatest, mean or median. The members
 // that may or may not be there are tried in every combination, up to ten of
 // them; beyond that the range that holds all is told.
-func (c place) spanOver(e *condition.Expr) (measure.Number, bool) {
-	list, known := c.list(e.Args[0])
+func (c Place) spanOver(e *condition.Expr) (measure.Number, bool) {
+	list, known := c.List(e.Args[0])
 	if !known || len(e.Args) < 2 {
 		return anything, true
 	}
 	var lo, hi, perhapsLo, perhapsHi []float64
 	for _, m := range list {
-		n, ok := c.in(m.part).span(e.Args[1])
+		n, ok := c.in(m.Part).span(e.Args[1])
 		if !ok {
 			n = anything
 		}
@@ -203,7 +203,7 @@ func (m move) of(n measure.Number) measure.Number {
 // expressions to f: max(|f(x+u) − f(x)|, |f(x−u) − f(x)|), JCGM 100:2008, 5.1.3
 // note 2, with the sign of the upward move, of a range that of the end where it is
 // larger. Nil if no uncertainty is given; false where a move leaves a domain.
-func (c place) moves(f func(place) (measure.Number, bool), es ...*condition.Expr) ([]measure.Term, bool) {
+func (c Place) moves(f func(Place) (measure.Number, bool), es ...*condition.Expr) ([]measure.Term, bool) {
 	var sources []int32
 	given := false
 	for _, e := range es {
@@ -246,19 +246,19 @@ func (c place) moves(f func(place) (measure.Number, bool), es ...*condition.Expr
 }
 
 // sources visits the numbers with uncertainty that enter an expression.
-func (c place) sources(e *condition.Expr, visit func(measure.Number)) {
+func (c Place) sources(e *condition.Expr, visit func(measure.Number)) {
 	switch {
 	case e.Op == condition.Prop:
-		if f, ok := c.fact(e); ok {
-			if n, known := c.numberOf(f); known {
+		if f, ok := c.Fact(e); ok {
+			if n, known := c.NumberOf(f); known {
 				visit(n)
 			}
 		}
 	case e.Op == condition.Count:
 	case overList(e) && len(e.Args) > 1:
-		list, _ := c.list(e.Args[0])
+		list, _ := c.List(e.Args[0])
 		for _, m := range list {
-			c.in(m.part).sources(e.Args[1], visit)
+			c.in(m.Part).sources(e.Args[1], visit)
 		}
 	default:
 		for _, a := range e.Args {

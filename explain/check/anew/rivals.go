@@ -1,4 +1,4 @@
-package check
+package anew
 
 import (
 	"math"
@@ -29,10 +29,10 @@ func rivalProbabilities(priors, sums []float64) []float64 {
 			top = max(top, sums[i])
 		}
 	}
-	over := none * math.Pow(10, -top/unit/10)
+	over := none * math.Pow(10, -top/Deciban/10)
 	out := make([]float64, len(priors))
 	for i, p := range priors {
-		out[i] = p * scale * math.Pow(10, (sums[i]-top)/unit/10)
+		out[i] = p * scale * math.Pow(10, (sums[i]-top)/Deciban/10)
 		over += out[i]
 	}
 	for i := range out {
@@ -42,19 +42,19 @@ func rivalProbabilities(priors, sums []float64) []float64 {
 }
 
 // groups lists the causes that exclude each other, once for each set of parts.
-func (w *world) groups(r *rules.Rivals) (out [][]fact) {
-	for _, part := range w.f.OfKind[r.Each[0].Kind.Index] {
+func (w *World) groups(r *rules.Rivals) (out [][]Fact) {
+	for _, part := range w.Facts.OfKind[r.Each[0].Kind.Index] {
 		for _, b := range w.bindings(r.Each, r.If, 0, part) {
 			in := truth.True
 			for _, k := range r.If {
-				in = truth.And(in, w.at(b).truth(k.Root))
+				in = truth.And(in, w.At(b).Truth(k.Root))
 			}
 			if in != truth.True {
 				continue
 			}
-			var g []fact
+			var g []Fact
 			for _, h := range r.Causes {
-				g = append(g, fact{Part: b[h.Var], Prop: h.Prop})
+				g = append(g, Fact{Part: b[h.Var], Prop: h.Prop})
 			}
 			out = append(out, g)
 		}
@@ -62,11 +62,31 @@ func (w *world) groups(r *rules.Rivals) (out [][]fact) {
 	return out
 }
 
+// Rival is a cause that excludes another, by one group.
+type Rival struct {
+	Cause Fact
+	Group *rules.Rivals
+}
+
+// RivalsOf lists the causes that exclude a fact.
+func (w *World) RivalsOf(f Fact) (out []Rival) {
+	for _, r := range w.heads[f.Prop].rivals {
+		for _, g := range w.groups(r) {
+			for _, o := range g {
+				if o != f && slices.Contains(g, f) {
+					out = append(out, Rival{o, r})
+				}
+			}
+		}
+	}
+	return out
+}
+
 // rivalry lets causes that exclude each other share their probability; one that
 // a rule settles weighs as much as can be. Of several groups the least counts.
-func (w *world) rivalry(heads []*head, settled map[fact]bool) {
+func (w *World) rivalry(heads []*head, settled map[Fact]bool) {
 	var done []*rules.Rivals
-	least := map[fact]float64{}
+	least := map[Fact]float64{}
 	for _, h := range heads {
 		for _, r := range h.rivals {
 			if slices.Contains(done, r) {
@@ -78,14 +98,14 @@ func (w *world) rivalry(heads []*head, settled map[fact]bool) {
 				for _, f := range g {
 					x := 0.0
 					if s := w.sums[f]; s != nil {
-						x = float64(s.sum)
+						x = float64(s.Sum)
 					}
 					state, _ := w.byRules(w.heads[f.Prop], f)
 					switch {
 					case settled[f]:
-						x = 4000 * unit
+						x = 4000 * Deciban
 					case w.sums[f] == nil && state == truth.False:
-						x = -4000 * unit
+						x = -4000 * Deciban
 					}
 					priors, sums = append(priors, f.Prop.HowCommon), append(sums, x)
 				}

@@ -1,4 +1,7 @@
-package check
+// Package said is the shape of an explanation as it is published: start with
+// [Decode]. The names are those of the JSON, where package explain documents
+// them. Nothing is shared with it, on purpose, and nothing is judged here.
+package said
 
 import (
 	"bytes"
@@ -8,10 +11,8 @@ import (
 	"math"
 )
 
-// The explanation as it is published. The names are those of the JSON; package
-// explain documents them. Nothing here is shared with it, on purpose.
-
-type explanation struct {
+// Explanation is all that is said to one question.
+type Explanation struct {
 	Question string `json:"question"`
 	Asked    []int  `json:"asked"`
 	Pack     struct {
@@ -25,11 +26,12 @@ type explanation struct {
 		Digest  string `json:"digest"`
 	} `json:"inspection"`
 	K       float64  `json:"k"`
-	Steps   []step   `json:"steps"`
-	Changes *changes `json:"changes,omitempty"`
+	Steps   []Step   `json:"steps"`
+	Changes *Changes `json:"changes,omitempty"`
 }
 
-type step struct {
+// Step tells one fact, verdict or remedy.
+type Step struct {
 	Fact        string    `json:"fact"`
 	Part        string    `json:"part"`
 	Property    string    `json:"property"`
@@ -41,11 +43,11 @@ type step struct {
 	Certain     bool      `json:"certain"`
 	Probability float64   `json:"probability"`
 	Word        string    `json:"word"`
-	Number      *quantity `json:"number"`
-	Observed    *read     `json:"observed"`
-	Limits      []bounded `json:"limits"`
+	Number      *Quantity `json:"number"`
+	Observed    *Read     `json:"observed"`
+	Limits      []Bounded `json:"limits"`
 	Level       string    `json:"level"`
-	Missing     []wanting `json:"missing"`
+	Missing     []Wanting `json:"missing"`
 	Because     string    `json:"because"`
 	About       string    `json:"about"`
 	Source      string    `json:"source"`
@@ -54,19 +56,21 @@ type step struct {
 	Decision    string    `json:"decision"`
 	Remedies    []string  `json:"remedies"`
 	Think       string    `json:"think"`
-	Ways        []way     `json:"ways"`
-	Left        left      `json:"left"`
-	Sum         *sum      `json:"sum"`
-	Do          *doing    `json:"do"`
+	Ways        []Way     `json:"ways"`
+	Left        Left      `json:"left"`
+	Sum         *Sum      `json:"sum"`
+	Do          *Doing    `json:"do"`
 }
 
-type left struct {
+// Left counts the ways that a step does not tell.
+type Left struct {
 	Fire    int `json:"fire"`
 	Unknown int `json:"unknown"`
 	Not     int `json:"not"`
 }
 
-type doing struct {
+// Doing is what a remedy asks to be done.
+type Doing struct {
 	Title          string   `json:"title"`
 	Steps          []string `json:"steps"`
 	BeforeNewParts bool     `json:"before_new_parts"`
@@ -75,26 +79,27 @@ type doing struct {
 	Cautions       []string `json:"cautions"`
 }
 
-type way struct {
+// Way is a rule, clue or remedy for the parts it is bound to.
+type Way struct {
 	Rule       string   `json:"rule"`
 	Clue       string   `json:"clue"`
 	Does       string   `json:"does"`
-	Bound      []bound  `json:"bound"`
+	Bound      []Bound  `json:"bound"`
 	State      string   `json:"state"`
 	Round      int32    `json:"round"`
-	If         []cond   `json:"if"`
-	Unless     []cond   `json:"unless"`
+	If         []Cond   `json:"if"`
+	Unless     []Cond   `json:"unless"`
 	Assumed    bool     `json:"assumed"`
-	Sets       *cond    `json:"sets"`
+	Sets       *Cond    `json:"sets"`
 	Because    string   `json:"because"`
 	How        string   `json:"how"`
 	Source     string   `json:"source"`
-	Sign       *cond    `json:"sign"`
+	Sign       *Cond    `json:"sign"`
 	SignWords  string   `json:"sign_words"`
-	WhenSo     []often  `json:"when_so"`
-	Otherwise  []often  `json:"otherwise"`
+	WhenSo     []Often  `json:"when_so"`
+	Otherwise  []Often  `json:"otherwise"`
 	Counts     string   `json:"counts"`
-	Lambda     ratio    `json:"lambda"`
+	Lambda     Ratio    `json:"lambda"`
 	Decibans   float64  `json:"decibans"`
 	Weight     string   `json:"weight"`
 	Counted    bool     `json:"counted"`
@@ -103,32 +108,35 @@ type way struct {
 	Rests      []string `json:"rests"`
 }
 
-type bound struct {
+// Bound is a name of a statement and its part.
+type Bound struct {
 	Name string `json:"name"`
 	Part string `json:"part"`
 }
 
-type often struct {
+// Often is a frequency of a clue, with the word it was written as.
+type Often struct {
 	Choice string  `json:"choice"`
 	Value  float64 `json:"value"`
 	Word   string  `json:"word"`
 }
 
-// ratio is a likelihood ratio; "seen" is infinite.
-type ratio float64
+// Ratio is a likelihood ratio; "seen" is infinite.
+type Ratio float64
 
-func (r *ratio) UnmarshalJSON(b []byte) error {
+func (r *Ratio) UnmarshalJSON(b []byte) error {
 	if string(b) == `"seen"` {
-		*r = ratio(math.Inf(1))
+		*r = Ratio(math.Inf(1))
 		return nil
 	}
 	var x float64
 	err := json.Unmarshal(b, &x)
-	*r = ratio(x)
+	*r = Ratio(x)
 	return err
 }
 
-type cond struct {
+// Cond is one condition of a way.
+type Cond struct {
 	Text     string     `json:"text"`
 	Here     string     `json:"here"`
 	Plain    string     `json:"plain"`
@@ -137,12 +145,13 @@ type cond struct {
 	Value    string     `json:"value"`
 	Why      string     `json:"why"`
 	Words    string     `json:"words"`
-	Reads    []read     `json:"reads"`
-	Compared []compared `json:"compared"`
+	Reads    []Read     `json:"reads"`
+	Compared []Compared `json:"compared"`
 	AndMore  int        `json:"and_more"`
 }
 
-type read struct {
+// Read is a fact as a condition reads it.
+type Read struct {
 	Fact     string    `json:"fact"`
 	Part     string    `json:"part"`
 	Property string    `json:"property"`
@@ -150,16 +159,17 @@ type read struct {
 	Value    string    `json:"value"`
 	State    string    `json:"state"`
 	Choices  []string  `json:"choices"`
-	Number   *quantity `json:"number"`
+	Number   *Quantity `json:"number"`
 	From     string    `json:"from"`
-	Told     *origin   `json:"told"`
-	Look     *looking  `json:"look"`
+	Told     *Origin   `json:"told"`
+	Look     *Looking  `json:"look"`
 	Step     int       `json:"step"`
 	Decides  bool      `json:"decides"`
 	Sure     string    `json:"sure"`
 }
 
-type origin struct {
+// Origin is who told a value, how and where.
+type Origin struct {
 	Written string `json:"written"`
 	Of      string `json:"of"`
 	By      string `json:"by"`
@@ -171,7 +181,8 @@ type origin struct {
 	ForAll  bool   `json:"for_all"`
 }
 
-type looking struct {
+// Looking is how a fact is looked at.
+type Looking struct {
 	Ask     string  `json:"ask"`
 	How     string  `json:"how"`
 	Tool    string  `json:"tool"`
@@ -180,7 +191,8 @@ type looking struct {
 	Past    bool    `json:"past"`
 }
 
-type quantity struct {
+// Quantity is a number with its uncertainty.
+type Quantity struct {
 	Text string   `json:"text"`
 	Lo   *float64 `json:"lo"`
 	Hi   *float64 `json:"hi"`
@@ -189,7 +201,8 @@ type quantity struct {
 	Plus string   `json:"plus"`
 }
 
-type compared struct {
+// Compared is one comparison of numbers.
+type Compared struct {
 	Here    string   `json:"here"`
 	Left    string   `json:"left"`
 	Op      string   `json:"op"`
@@ -204,20 +217,23 @@ type compared struct {
 	Decides bool     `json:"decides"`
 }
 
-type bounded struct {
+// Bounded is a limit of a number.
+type Bounded struct {
 	Bound string   `json:"bound"`
-	Value quantity `json:"value"`
+	Value Quantity `json:"value"`
 	Whose string   `json:"whose"`
 }
 
-type wanting struct {
+// Wanting is what would have to be known.
+type Wanting struct {
 	Fact   string   `json:"fact"`
 	Name   string   `json:"name"`
-	Look   *looking `json:"look"`
+	Look   *Looking `json:"look"`
 	Reason string   `json:"reason"`
 }
 
-type sum struct {
+// Sum is how the evidence for a finding adds up.
+type Sum struct {
 	HowCommon   float64 `json:"how_common"`
 	Start       string  `json:"start"`
 	Counted     string  `json:"counted"`
@@ -229,10 +245,11 @@ type sum struct {
 	Decided     bool    `json:"decided"`
 	Settled     bool    `json:"settled"`
 	Inexact     bool    `json:"inexact"`
-	Rivals      []rival `json:"rivals"`
+	Rivals      []Rival `json:"rivals"`
 }
 
-type rival struct {
+// Rival is a cause that excludes another.
+type Rival struct {
 	Fact        string  `json:"fact"`
 	Name        string  `json:"name"`
 	Group       string  `json:"group"`
@@ -240,9 +257,10 @@ type rival struct {
 	State       string  `json:"state"`
 }
 
-type changes struct {
+// Changes is what would change the answer.
+type Changes struct {
 	To         string `json:"to"`
-	Sets       []set  `json:"sets"`
+	Sets       []Set  `json:"sets"`
 	Candidates int    `json:"candidates"`
 	Size       int    `json:"size"`
 	Tried      int    `json:"tried"`
@@ -250,26 +268,28 @@ type changes struct {
 	More       int    `json:"more"`
 }
 
-type set struct {
-	Would     []would `json:"would"`
+// Set is observations that together would change it.
+type Set struct {
+	Would     []Would `json:"would"`
 	Otherwise bool    `json:"otherwise"`
 }
 
-type would struct {
+// Would is one observation as it would have to be.
+type Would struct {
 	Fact  string   `json:"fact"`
 	Name  string   `json:"name"`
 	Be    string   `json:"be"`
 	Now   string   `json:"now"`
-	Look  *looking `json:"look"`
+	Look  *Looking `json:"look"`
 	Asks  []string `json:"asks"`
 	Finer string   `json:"finer"`
 }
 
-// decode reads a published explanation; what it does not know it refuses.
-func decode(data []byte) (*explanation, error) {
+// Decode reads a published explanation; what it does not know it refuses.
+func Decode(data []byte) (*Explanation, error) {
 	d := json.NewDecoder(bytes.NewReader(data))
 	d.DisallowUnknownFields()
-	x := new(explanation)
+	x := new(Explanation)
 	if err := d.Decode(x); err != nil {
 		return nil, fmt.Errorf("this is no explanation: %w", err)
 	}
@@ -277,4 +297,20 @@ func decode(data []byte) (*explanation, error) {
 		return nil, fmt.Errorf("something follows the explanation")
 	}
 	return x, nil
+}
+
+// Conditions lists all conditions of a way.
+func (w *Way) Conditions() (out []*Cond) {
+	for i := range w.If {
+		out = append(out, &w.If[i])
+	}
+	for i := range w.Unless {
+		out = append(out, &w.Unless[i])
+	}
+	for _, c := range []*Cond{w.Sets, w.Sign} {
+		if c != nil {
+			out = append(out, c)
+		}
+	}
+	return out
 }

@@ -1,4 +1,4 @@
-package check
+package anew
 
 import (
 	"math"
@@ -28,6 +28,7 @@ func ofTruth(t truth.Truth) evidence {
 func (a evidence) and(b evidence) evidence {
 	return evidence{min(a.lambda, b.lambda), min(a.prob, b.prob)}
 }
+
 func (a evidence) or(b evidence) evidence {
 	return evidence{max(a.lambda, b.lambda), max(a.prob, b.prob)}
 }
@@ -40,10 +41,10 @@ func (a evidence) not() evidence {
 	return evidence{l, 1 - a.prob}
 }
 
-func (c place) evidence(e *condition.Expr) evidence {
+func (c Place) evidence(e *condition.Expr) evidence {
 	switch e.Op {
 	case condition.Prop:
-		f, ok := c.fact(e)
+		f, ok := c.Fact(e)
 		if ev, weighed := c.ev[f]; ok && weighed {
 			return ev
 		}
@@ -81,7 +82,7 @@ func (c place) evidence(e *condition.Expr) evidence {
 		if count.Op != condition.Count || n.Op != condition.Const || len(count.Args) < 2 {
 			break
 		}
-		if _, known := c.list(count.Args[0]); !known {
+		if _, known := c.List(count.Args[0]); !known {
 			return open
 		}
 		atLeast := int(math.Ceil(n.Num))
@@ -95,7 +96,7 @@ func (c place) evidence(e *condition.Expr) evidence {
 		}
 		return out
 	}
-	return ofTruth(c.truth(e))
+	return ofTruth(c.Truth(e))
 }
 
 // nth is the evidence that n or more hold: the n-th greatest.
@@ -117,10 +118,10 @@ func nth(all []evidence, n int) evidence {
 
 // evidences is that each member is in the list and satisfies the predicate, or
 // with lacks does not; sure if some member surely is in the list.
-func (c place) evidences(e *condition.Expr, lacks bool) (out []evidence, sure bool) {
-	list, _ := c.list(e.Args[0])
+func (c Place) evidences(e *condition.Expr, lacks bool) (out []evidence, sure bool) {
+	list, _ := c.List(e.Args[0])
 	for _, m := range list {
-		ev, in := seen, c.in(m.part)
+		ev, in := seen, c.in(m.Part)
 		if len(e.Args) > 1 {
 			ev = in.evidence(e.Args[1])
 		}
@@ -138,22 +139,22 @@ func (c place) evidences(e *condition.Expr, lacks bool) (out []evidence, sure bo
 // handOn works out what facts that rest on clues hand on: their own sum, or the
 // best evidence of a rule that concludes them. What rests on itself rises from
 // nothing until it no longer changes.
-func (w *world) handOn(heads []*head, settled map[fact]bool) {
-	w.each(heads, func(h *head, f fact) {
+func (w *World) handOn(heads []*head, settled map[Fact]bool) {
+	w.each(heads, func(h *head, f Fact) {
 		if h.tainted {
 			w.ev[f] = absent
 		}
 	})
-	byRules := func(uses []use, f fact) evidence {
+	byRules := func(uses []use, f Fact) evidence {
 		out := absent
 		for _, u := range uses {
 			for _, b := range w.bindings(u.rule.Each, u.rule.If, u.name, f.Part) {
-				c, ev := w.at(b), seen
+				c, ev := w.At(b), seen
 				for _, k := range u.rule.If {
 					ev = ev.and(c.evidence(k.Root))
 				}
 				for _, k := range u.rule.Unless {
-					if c.truth(k.Root) == truth.True {
+					if c.Truth(k.Root) == truth.True {
 						ev = ev.and(open)
 					}
 				}
@@ -164,7 +165,7 @@ func (w *world) handOn(heads []*head, settled map[fact]bool) {
 	}
 	for again := true; again; {
 		again = false
-		w.each(heads, func(h *head, f fact) {
+		w.each(heads, func(h *head, f Fact) {
 			if !h.tainted {
 				return
 			}
@@ -174,8 +175,8 @@ func (w *world) handOn(heads []*head, settled map[fact]bool) {
 				ev = byRules(h.outs, f).not()
 			case w.out[f] == truth.True:
 			case s != nil && !settled[f]:
-				ev = evidence{math.Pow(10, min(max(float64(s.sum)/unit/10, -300), 300)), s.prob}
-				if !s.decided {
+				ev = evidence{math.Pow(10, min(max(float64(s.Sum)/Deciban/10, -300), 300)), s.prob}
+				if !s.Decided {
 					ev.lambda = 1
 				}
 			case len(h.then) > 0:

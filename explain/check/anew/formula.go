@@ -1,4 +1,4 @@
-package check
+package anew
 
 import (
 	"math"
@@ -19,7 +19,7 @@ type entry struct {
 
 // entries reads the arguments of a call. known is false where nothing is known
 // of one, fits where one leaves its domain.
-func (c place) entries(e *condition.Expr) (out []entry, known, fits bool) {
+func (c Place) entries(e *condition.Expr) (out []entry, known, fits bool) {
 	known, fits = true, true
 	for i, a := range e.Args {
 		var x entry
@@ -28,10 +28,10 @@ func (c place) entries(e *condition.Expr) (out []entry, known, fits bool) {
 			x.words = c.possibleWords(a)
 			known = known && len(x.words) > 0
 		case a.Op == condition.Map:
-			list, there := c.list(a.Args[0])
+			list, there := c.List(a.Args[0])
 			known = known && there && len(list) > 0
 			for _, m := range list {
-				n, ok := c.in(m.part).span(a.Args[1])
+				n, ok := c.in(m.Part).span(a.Args[1])
 				known, fits = known && m.in == truth.True && !isAnything(n), fits && ok
 				x.numbers = append(x.numbers, n)
 			}
@@ -84,7 +84,7 @@ func combinations(e *condition.Expr, es []entry, at func(i, k int) float64) [][]
 
 // spanOfCall is the range of a function: at the ends of what enters, where it
 // moves one way with it, over all words still possible.
-func (c place) spanOfCall(e *condition.Expr) (measure.Number, bool) {
+func (c Place) spanOfCall(e *condition.Expr) (measure.Number, bool) {
 	es, known, fits := c.entries(e)
 	if !known || !fits {
 		return anything, fits
@@ -121,7 +121,7 @@ func (c place) spanOfCall(e *condition.Expr) (measure.Number, bool) {
 
 // maskOfCall is the words a function may answer with when each number that
 // enters may be off by k times its uncertainty; 0 if nothing is known.
-func (c place) maskOfCall(e *condition.Expr) (mask uint64) {
+func (c Place) maskOfCall(e *condition.Expr) (mask uint64) {
 	es, known, fits := c.entries(e)
 	if !known || !fits {
 		return 0
@@ -143,8 +143,8 @@ func (c place) maskOfCall(e *condition.Expr) (mask uint64) {
 				return 0
 			}
 			if u := us[k]; u > 0 {
-				off(i, k, c.f.K*u)
-				off(i, k, -c.f.K*u)
+				off(i, k, c.Facts.K*u)
+				off(i, k, -c.Facts.K*u)
 			}
 		}
 	}
@@ -161,24 +161,24 @@ func (c place) maskOfCall(e *condition.Expr) (mask uint64) {
 }
 
 // spreads is the standard uncertainty of each number of an argument.
-func (c place) spreads(a *condition.Expr) (out []float64) {
+func (c Place) spreads(a *condition.Expr) (out []float64) {
 	if a.Op != condition.Map {
 		if a.Type.K != condition.KNum {
 			return nil
 		}
-		n, _ := c.number(a)
+		n, _ := c.Number(a)
 		return []float64{n.U()}
 	}
-	list, _ := c.list(a.Args[0])
+	list, _ := c.List(a.Args[0])
 	for _, m := range list {
-		n, _ := c.in(m.part).number(a.Args[1])
+		n, _ := c.in(m.Part).Number(a.Args[1])
 		out = append(out, n.U())
 	}
 	return out
 }
 
 // possibleWords is the words that a text argument can be.
-func (c place) possibleWords(a *condition.Expr) (words []string) {
+func (c Place) possibleWords(a *condition.Expr) (words []string) {
 	if a.Op == condition.Const {
 		return []string{a.Text}
 	}
@@ -186,7 +186,7 @@ func (c place) possibleWords(a *condition.Expr) (words []string) {
 	if a.Type.K == condition.KPick {
 		choices = a.Type.Prop.Choices
 	}
-	return choicesOf(c.still().mask(a), choices)
+	return Choices(c.still().Mask(a), choices)
 }
 
 func inUnit(p *handbook.Param, base float64) float64 {

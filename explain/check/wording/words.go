@@ -1,38 +1,16 @@
-package check
+package wording
 
 import (
 	"math"
 	"strings"
 
+	"whyworn/explain/check/anew"
+	"whyworn/explain/check/said"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
 )
-
-// How values and facts are worded. A word told otherwise than its value is a
-// fault as much as a wrong value.
-
-func (w *world) partID(part int32) string { return w.f.Parts[part].ID }
-
-func (w *world) partName(part int32) string {
-	if part < 0 {
-		return "none"
-	}
-	return w.f.Parts[part].Name
-}
-
-func (w *world) factID(f fact) string   { return w.partID(f.Part) + "." + f.Prop.ID }
-func (w *world) factName(f fact) string { return w.partName(f.Part) + ": " + f.Prop.Name }
-
-func choicesOf(mask uint64, choices []string) (out []string) {
-	for i, c := range choices {
-		if mask>>i&1 == 1 {
-			out = append(out, c)
-		}
-	}
-	return out
-}
 
 var yesNo = []string{"no", "yes"}
 
@@ -48,26 +26,27 @@ func listed(words []string, last string) string {
 }
 
 func choiceWords(mask uint64, choices []string) string {
-	return strings.ReplaceAll(listed(choicesOf(mask, choices), "or"), "_", " ")
+	return strings.ReplaceAll(listed(anew.Choices(mask, choices), "or"), "_", " ")
 }
 
-const notKnown = "not known"
+// NotKnown stands for a value that nobody knows.
+const NotKnown = "not known"
 
 func truthWords(t truth.Truth) string {
-	return map[truth.Truth]string{truth.True: "yes", truth.False: "no", truth.Unknown: notKnown}[t]
+	return map[truth.Truth]string{truth.True: "yes", truth.False: "no", truth.Unknown: NotKnown}[t]
 }
 
 func stateWords(t truth.Truth) string {
-	return map[truth.Truth]string{truth.True: "so", truth.False: "known not to be so", truth.Unknown: notKnown}[t]
+	return map[truth.Truth]string{truth.True: "so", truth.False: "known not to be so", truth.Unknown: NotKnown}[t]
 }
 
 // shown is a value of a property in words.
-func (w *world) shown(p *vocab.Property, v *vocab.Value) string {
+func (w Words) shown(p *vocab.Property, v *vocab.Value) string {
 	if v.Looked == vocab.CouldNotTell {
 		return "could not tell"
 	}
 	if v.Looked != vocab.Told {
-		return notKnown
+		return NotKnown
 	}
 	switch p.Type {
 	case vocab.YesNo:
@@ -77,57 +56,57 @@ func (w *world) shown(p *vocab.Property, v *vocab.Value) string {
 	case vocab.Number, vocab.Whole, vocab.Size:
 		return measure.Format(v.Number, p.Unit, p.Decimals)
 	case vocab.Part:
-		return w.partName(v.Ref)
+		return w.PartName(v.Ref)
 	case vocab.Parts:
 		return w.partNames(v.Refs)
 	}
 	return v.Text
 }
 
-func (w *world) partNames(parts []int32) string {
+func (w Words) partNames(parts []int32) string {
 	var names []string
 	for _, p := range parts {
-		names = append(names, w.partName(p))
+		names = append(names, w.PartName(p))
 	}
 	return listed(names, "and")
 }
 
 // valueOf is the value of an expression in words.
-func (c place) valueOf(e *condition.Expr) string {
+func (c Place) valueOf(e *condition.Expr) string {
 	switch e.Type.K {
 	case condition.KBool:
-		return truthWords(c.truth(e))
+		return truthWords(c.Truth(e))
 	case condition.KNum:
-		if n, ok := c.number(e); ok {
+		if n, ok := c.Number(e); ok {
 			return numberWords(n, e.Type)
 		}
 	case condition.KPick:
-		if m := c.mask(e); m != 0 {
+		if m := c.Mask(e); m != 0 {
 			return choiceWords(m, e.Type.Prop.Choices)
 		}
 	case condition.KPart:
-		if p := c.part(e); p != unknownPart {
-			return c.partName(p)
+		if p := c.Part(e); p != anew.UnknownPart {
+			return c.PartName(p)
 		}
 	case condition.KList:
-		if list, ok := c.list(e); ok {
+		if list, ok := c.List(e); ok {
 			var parts []int32
 			for _, m := range list {
-				parts = append(parts, m.part)
+				parts = append(parts, m.Part)
 			}
-			return c.partNames(parts)
+			return Words{c.World}.partNames(parts)
 		}
 	case condition.KText:
 		if e.Op == condition.Const {
 			return e.Text
 		}
-		if f, ok := c.fact(e); ok {
-			if v, told := c.value(f); told {
+		if f, ok := c.Fact(e); ok {
+			if v, told := c.Value(f); told {
 				return v.Text
 			}
 		}
 	}
-	return notKnown
+	return NotKnown
 }
 
 func numberWords(n measure.Number, t condition.Type) string {
@@ -154,8 +133,8 @@ func numberWords(n measure.Number, t condition.Type) string {
 	return measure.Format(n, unit, decimals)
 }
 
-// say fills a text of the pack.
-func (c place) say(t *condition.Template) string {
+// Say fills a text of the pack.
+func (c Place) Say(t *condition.Template) string {
 	var b strings.Builder
 	if t != nil {
 		for _, p := range t.Pieces {
@@ -163,7 +142,7 @@ func (c place) say(t *condition.Template) string {
 			case p.Expr == nil:
 				b.WriteString(p.Words)
 			case p.Expr.Op == condition.Name:
-				b.WriteString(c.partName(c.bound[p.Expr.Var]))
+				b.WriteString(c.PartName(c.Bound[p.Expr.Var]))
 			default:
 				b.WriteString(c.valueOf(p.Expr))
 			}
@@ -173,7 +152,7 @@ func (c place) say(t *condition.Template) string {
 }
 
 // here is the text of a node, the names replaced by the ids of their parts.
-func (c place) here(k *condition.Condition, root *condition.Expr) string {
+func (c Place) here(k *condition.Condition, root *condition.Expr) string {
 	at := map[int]*condition.Expr{}
 	var find func(e *condition.Expr)
 	find = func(e *condition.Expr) {
@@ -193,7 +172,7 @@ func (c place) here(k *condition.Condition, root *condition.Expr) string {
 	}
 	for i := from; i < to; i++ {
 		if n := at[i]; n != nil {
-			b.WriteString(c.partID(c.bound[n.Var]))
+			b.WriteString(c.PartID(c.Bound[n.Var]))
 			i = n.To - 1
 			continue
 		}
@@ -203,8 +182,8 @@ func (c place) here(k *condition.Condition, root *condition.Expr) string {
 }
 
 // quantity tells a number of a property.
-func (w *world) quantity(n measure.Number, p *vocab.Property) *quantity {
-	q := &quantity{Text: measure.Format(n, p.Unit, p.Decimals)}
+func (w Words) quantity(n measure.Number, p *vocab.Property) *said.Quantity {
+	q := &said.Quantity{Text: measure.Format(n, p.Unit, p.Decimals)}
 	if !math.IsInf(n.Lo, 0) {
 		q.Lo = &n.Lo
 	}
@@ -217,7 +196,7 @@ func (w *world) quantity(n measure.Number, p *vocab.Property) *quantity {
 	if n.Terms != nil {
 		u := n.U()
 		if q.U = &u; u > 0 {
-			q.Plus = expanded(w.f.K*u, p)
+			q.Plus = expanded(w.Facts.K*u, p)
 		}
 	}
 	return q
@@ -247,7 +226,7 @@ func twoDigits(x, way float64) float64 {
 	return math.Floor(x/scale+1e-9) * scale
 }
 
-func plus(q *quantity) string {
+func plus(q *said.Quantity) string {
 	if q.Plus == "" {
 		return ""
 	}

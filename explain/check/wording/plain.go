@@ -1,4 +1,4 @@
-package check
+package wording
 
 import (
 	"math/bits"
@@ -12,7 +12,8 @@ import (
 // The wording of conditions in plain words, told again from their trees: a
 // reader goes by it, so that it must say what the text says.
 
-func (c place) plain(e *condition.Expr) string {
+// Plain words a condition.
+func (c Place) Plain(e *condition.Expr) string {
 	switch e.Op {
 	case condition.Prop:
 		if e.Type.K == condition.KBool || e.Prop.Role.Concluded() {
@@ -38,7 +39,7 @@ func (c place) plain(e *condition.Expr) string {
 		case condition.Same:
 			return c.sameWords(a, "is not")
 		}
-		return "not so: " + c.plain(e.Args[0])
+		return "not so: " + c.Plain(e.Args[0])
 	case condition.Lt, condition.Le, condition.Gt, condition.Ge:
 		return c.quantityWords(e.Args[0]) + " is " + orderWords[e.Op] + " " + c.quantityWords(e.Args[1])
 	case condition.Any:
@@ -51,11 +52,11 @@ func (c place) plain(e *condition.Expr) string {
 	return c.quantityWords(e)
 }
 
-// denied words a condition that is known not to hold.
-func (c place) denied(e *condition.Expr) string {
+// Denied words a condition that is known not to hold.
+func (c Place) Denied(e *condition.Expr) string {
 	switch e.Op {
 	case condition.Not:
-		return c.plain(e.Args[0])
+		return c.Plain(e.Args[0])
 	case condition.Within:
 		return c.quantityWords(e.Args[0]) + " is not " + rangeWords(e)
 	case condition.Same:
@@ -69,19 +70,19 @@ func (c place) denied(e *condition.Expr) string {
 	case condition.Or:
 		return "neither " + c.joined(e, " nor ", condition.And)
 	case condition.Prop:
-		return c.plain(e) + ": not so"
+		return c.Plain(e) + ": not so"
 	}
-	return "not so: " + c.plain(e)
+	return "not so: " + c.Plain(e)
 }
 
 var orderWords = map[condition.Op]string{
 	condition.Lt: "under", condition.Le: "at most", condition.Gt: "over", condition.Ge: "at least",
 }
 
-func (c place) joined(e *condition.Expr, word string, bracket condition.Op) string {
+func (c Place) joined(e *condition.Expr, word string, bracket condition.Op) string {
 	var out []string
 	for _, a := range e.Args {
-		if s := c.plain(a); a.Op == bracket {
+		if s := c.Plain(a); a.Op == bracket {
 			out = append(out, "("+s+")")
 		} else {
 			out = append(out, s)
@@ -90,10 +91,10 @@ func (c place) joined(e *condition.Expr, word string, bracket condition.Op) stri
 	return strings.Join(out, word)
 }
 
-func (c place) some(word string, e *condition.Expr) string {
+func (c Place) some(word string, e *condition.Expr) string {
 	out := word + c.listWords(e.Args[0])
 	if len(e.Args) > 1 {
-		out += ": " + c.plain(e.Args[1])
+		out += ": " + c.Plain(e.Args[1])
 	}
 	return out
 }
@@ -121,7 +122,7 @@ func rangeOf(mask uint64, choices []string, ordered bool) string {
 	return choiceWords(mask, choices)
 }
 
-func (c place) sameWords(e *condition.Expr, is string) string {
+func (c Place) sameWords(e *condition.Expr, is string) string {
 	a, b := e.Args[0], e.Args[1]
 	if b.Op == condition.Prop && b.Prop.Bound == vocab.Wanted {
 		return c.quantityWords(a) + " " + is + " what belongs here" + c.given(b)
@@ -130,16 +131,16 @@ func (c place) sameWords(e *condition.Expr, is string) string {
 }
 
 // given adds a declared value in brackets, with whose it is.
-func (c place) given(e *condition.Expr) string {
+func (c Place) given(e *condition.Expr) string {
 	if ofElement(e) {
 		return ""
 	}
 	value := c.valueOf(e)
-	if value == notKnown {
+	if value == NotKnown {
 		return ", which nobody gives"
 	}
-	if f, ok := c.fact(e); ok {
-		if o := c.f.Layout.Lookup(f.Part, f.Prop); o != nil && o.Whose != "" {
+	if f, ok := c.Fact(e); ok {
+		if o := c.Facts.Layout.Lookup(f.Part, f.Prop); o != nil && o.Whose != "" {
 			value += ", " + o.Whose
 		}
 	}
@@ -163,7 +164,7 @@ var aggregateWords = map[condition.Op]string{
 	condition.Sum: "the sum of", condition.Min: "the least", condition.Max: "the greatest", condition.Mean: "the mean", condition.Median: "the median",
 }
 
-func (c place) quantityWords(e *condition.Expr) string {
+func (c Place) quantityWords(e *condition.Expr) string {
 	two := func(word string) string { return c.operand(e.Args[0]) + word + c.operand(e.Args[1]) }
 	switch e.Op {
 	case condition.Const:
@@ -215,12 +216,12 @@ func (c place) quantityWords(e *condition.Expr) string {
 		return c.quantityWords(e.Args[1]) + " of " + c.listWords(e.Args[0])
 	}
 	if e.Type.K == condition.KBool {
-		return c.plain(e)
+		return c.Plain(e)
 	}
 	return e.Text
 }
 
-func (c place) operand(e *condition.Expr) string {
+func (c Place) operand(e *condition.Expr) string {
 	if e.Op >= condition.Add && e.Op <= condition.Div {
 		return "(" + c.quantityWords(e) + ")"
 	}
@@ -228,25 +229,25 @@ func (c place) operand(e *condition.Expr) string {
 }
 
 // partWords names a part, or says how it is found where it is not known which.
-func (c place) partWords(e *condition.Expr) string {
+func (c Place) partWords(e *condition.Expr) string {
 	switch e.Op {
 	case condition.Name:
-		return c.partName(c.bound[e.Var])
+		return c.PartName(c.Bound[e.Var])
 	case condition.Elem:
 		return "itself"
 	case condition.Prop:
 		if e.Args[0].Op == condition.Elem {
 			return "its " + e.Prop.Name
 		}
-		if p := c.part(e); !ofElement(e) && p >= 0 {
-			return c.partName(p)
+		if p := c.Part(e); !ofElement(e) && p >= 0 {
+			return c.PartName(p)
 		}
 		return e.Prop.Name + " of " + c.partWords(e.Args[0])
 	}
 	return "it"
 }
 
-func (c place) listWords(e *condition.Expr) string {
+func (c Place) listWords(e *condition.Expr) string {
 	switch e.Op {
 	case condition.Prop:
 		if e.Args[0].Op == condition.Elem {
@@ -259,7 +260,7 @@ func (c place) listWords(e *condition.Expr) string {
 		}
 		return "the others"
 	case condition.Keep:
-		return c.listWords(e.Args[0]) + " (those with " + c.plain(e.Args[1]) + ")"
+		return c.listWords(e.Args[0]) + " (those with " + c.Plain(e.Args[1]) + ")"
 	}
 	return "them"
 }

@@ -1,4 +1,4 @@
-package check
+package anew
 
 import (
 	"slices"
@@ -31,7 +31,7 @@ type use struct {
 
 // strata orders what is concluded or computed: what it rests on stands in an
 // earlier stratum, what rest on each other in the same.
-func (w *world) strata() [][]*head {
+func (w *World) strata() [][]*head {
 	at := func(p *vocab.Property) *head {
 		if w.heads[p] == nil {
 			w.heads[p] = &head{prop: p}
@@ -41,21 +41,21 @@ func (w *world) strata() [][]*head {
 	rests := func(to *head, conds ...*condition.Condition) {
 		for _, c := range conds {
 			for _, d := range c.Deps {
-				if isHead(d.Prop) {
+				if IsHead(d.Prop) {
 					at(d.Prop)
 					to.on = append(to.on, d.Prop)
 				}
 			}
 		}
 	}
-	for _, k := range w.pack.Vocabulary.Kinds {
+	for _, k := range w.Pack.Vocabulary.Kinds {
 		for _, p := range k.Properties {
-			if isHead(p) {
+			if IsHead(p) {
 				at(p)
 			}
 		}
 	}
-	for _, r := range w.pack.Rules {
+	for _, r := range w.Pack.Rules {
 		for _, h := range r.Then {
 			to := at(h.Prop)
 			to.then = append(to.then, use{r, h.Var, nil})
@@ -72,13 +72,13 @@ func (w *world) strata() [][]*head {
 			rests(to, append(slices.Concat(r.If, r.Unless), a.Value)...)
 		}
 	}
-	for _, k := range w.pack.Clues {
+	for _, k := range w.Pack.Clues {
 		to := at(k.Cause.Prop)
 		to.clues = append(to.clues, k)
 		to.tainted = true
 		rests(to, append(slices.Clone(k.If), k.Sign)...)
 	}
-	for _, r := range w.pack.Rivals {
+	for _, r := range w.Pack.Rivals {
 		for _, a := range r.Causes {
 			to := at(a.Prop)
 			if !slices.Contains(to.rivals, r) {
@@ -121,7 +121,7 @@ func (w *world) strata() [][]*head {
 		}
 	}
 	var out [][]*head
-	for _, k := range w.pack.Vocabulary.Kinds {
+	for _, k := range w.Pack.Vocabulary.Kinds {
 		for _, p := range k.Properties {
 			if h := w.heads[p]; h != nil {
 				for len(out) <= h.stratum {
@@ -134,13 +134,14 @@ func (w *world) strata() [][]*head {
 	return out
 }
 
-func isHead(p *vocab.Property) bool { return p.Role.Concluded() || p.Role == vocab.Computed }
+// IsHead tells whether rules or clues say what a property is.
+func IsHead(p *vocab.Property) bool { return p.Role.Concluded() || p.Role == vocab.Computed }
 
 // each visits every fact of some properties.
-func (w *world) each(heads []*head, visit func(h *head, f fact)) {
+func (w *World) each(heads []*head, visit func(h *head, f Fact)) {
 	for _, h := range heads {
-		for _, p := range w.f.OfKind[h.prop.Kind.Index] {
-			visit(h, fact{Part: p, Prop: h.prop})
+		for _, p := range w.Facts.OfKind[h.prop.Kind.Index] {
+			visit(h, Fact{Part: p, Prop: h.prop})
 		}
 	}
 }
@@ -149,8 +150,8 @@ func (w *world) each(heads []*head, visit func(h *head, f fact)) {
 // what is ruled out, what clues weigh. Then what must be true, unknown taken as
 // not so; then what may be at most, unknown taken as so. True is what must, false
 // what may not, the rest stays unknown.
-func (w *world) settle(heads []*head) {
-	w.each(heads, func(h *head, f fact) {
+func (w *World) settle(heads []*head) {
+	w.each(heads, func(h *head, f Fact) {
 		if len(h.sets) > 0 {
 			w.compute(h, f)
 		}
@@ -162,18 +163,18 @@ func (w *world) settle(heads []*head) {
 		}
 	})
 	// A rule concludes it, ruled out or not: before clues are heard, and at all.
-	settled, held := map[fact]bool{}, map[fact]bool{}
+	settled, held := map[Fact]bool{}, map[Fact]bool{}
 	must := func(clues bool) {
 		for again := true; again; {
 			again = false
-			w.each(heads, func(h *head, f fact) {
+			w.each(heads, func(h *head, f Fact) {
 				if !f.Prop.Role.Concluded() {
 					return
 				}
 				state, round := w.byRules(h, f)
 				held[f] = held[f] || state == truth.True
 				settled[f] = settled[f] || state == truth.True && !clues
-				if s := w.sums[f]; s != nil && clues && !settled[f] && s.state == truth.True && (state != truth.True || s.round < round) {
+				if s := w.sums[f]; s != nil && clues && !settled[f] && s.State == truth.True && (state != truth.True || s.round < round) {
 					state, round = truth.True, s.round
 				}
 				if state == truth.True && w.out[f] != truth.True && (w.state[f] != truth.True || round < w.round[f]) {
@@ -186,14 +187,14 @@ func (w *world) settle(heads []*head) {
 	w.rivalry(heads, settled)
 	must(true)
 	// May: false until something may make it so.
-	w.each(heads, func(h *head, f fact) {
+	w.each(heads, func(h *head, f Fact) {
 		if f.Prop.Role.Concluded() && w.state[f] != truth.True {
 			w.state[f] = truth.False
 		}
 	})
 	for again := true; again; {
 		again = false
-		w.each(heads, func(h *head, f fact) {
+		w.each(heads, func(h *head, f Fact) {
 			if w.state[f] != truth.False || !f.Prop.Role.Concluded() {
 				return
 			}
@@ -203,7 +204,7 @@ func (w *world) settle(heads []*head) {
 				may = true
 			case w.out[f] == truth.True:
 			case s != nil:
-				may = s.state == truth.Unknown
+				may = s.State == truth.Unknown
 			case len(h.then) == 0:
 				may = true
 			default:
@@ -215,10 +216,10 @@ func (w *world) settle(heads []*head) {
 			}
 		})
 	}
-	w.each(heads, func(h *head, f fact) {
+	w.each(heads, func(h *head, f Fact) {
 		s := w.sums[f]
 		w.clash[f] = w.clash[f] || held[f] && w.out[f] == truth.True ||
-			settled[f] && s != nil && s.state == truth.False || !settled[f] && w.out[f] == truth.True && s != nil && s.state == truth.True
+			settled[f] && s != nil && s.State == truth.False || !settled[f] && w.out[f] == truth.True && s != nil && s.State == truth.True
 	})
 	w.handOn(heads, settled)
 }
@@ -232,14 +233,14 @@ func or(t, instead truth.Truth) truth.Truth {
 }
 
 // byRules is what the rules that conclude a fact make of it.
-func (w *world) byRules(h *head, f fact) (out truth.Truth, round int32) {
+func (w *World) byRules(h *head, f Fact) (out truth.Truth, round int32) {
 	if len(h.then) == 0 {
 		return truth.Unknown, 0
 	}
 	out = truth.False
 	for _, u := range h.then {
 		for _, b := range w.bindings(u.rule.Each, u.rule.If, u.name, f.Part) {
-			t, r := w.rule(u.rule, b)
+			t, r := w.Rule(u.rule, b)
 			if out = truth.Or(out, t); t == truth.True && (round == 0 || r < round) {
 				round = r
 			}
@@ -248,21 +249,21 @@ func (w *world) byRules(h *head, f fact) (out truth.Truth, round int32) {
 	return out, round
 }
 
-func (w *world) ruleFor(u use, f fact) truth.Truth {
+func (w *World) ruleFor(u use, f Fact) truth.Truth {
 	out := truth.False
 	for _, b := range w.bindings(u.rule.Each, u.rule.If, u.name, f.Part) {
-		t, _ := w.rule(u.rule, b)
+		t, _ := w.Rule(u.rule, b)
 		out = truth.Or(out, t)
 	}
 	return out
 }
 
-// rule tells whether a rule fires for bound parts, and in which round.
-func (w *world) rule(r *rules.Rule, bound []int32) (truth.Truth, int32) {
-	c := w.at(bound)
+// Rule tells whether a rule fires for bound parts, and in which round.
+func (w *World) Rule(r *rules.Rule, bound []int32) (truth.Truth, int32) {
+	c := w.At(bound)
 	state, round := truth.True, int32(0)
 	for _, k := range r.If {
-		if state = truth.And(state, c.truth(k.Root)); state == truth.False {
+		if state = truth.And(state, c.Truth(k.Root)); state == truth.False {
 			return state, 0
 		}
 		if state == truth.True {
@@ -270,7 +271,7 @@ func (w *world) rule(r *rules.Rule, bound []int32) (truth.Truth, int32) {
 		}
 	}
 	for _, k := range r.Unless {
-		if state == truth.True && c.truth(k.Root) == truth.True {
+		if state == truth.True && c.Truth(k.Root) == truth.True {
 			state = truth.Unknown // an exception holds it back
 		}
 	}
@@ -281,20 +282,20 @@ func (w *world) rule(r *rules.Rule, bound []int32) (truth.Truth, int32) {
 }
 
 // setBy is the number that a rule sets for bound parts.
-func (w *world) setBy(u use, bound []int32) (n measure.Number, state truth.Truth, round int32) {
-	state, round = w.rule(u.rule, bound)
-	n, known := w.at(bound).number(u.set.Root)
+func (w *World) setBy(u use, bound []int32) (n measure.Number, state truth.Truth, round int32) {
+	state, round = w.Rule(u.rule, bound)
+	n, known := w.At(bound).Number(u.set.Root)
 	if state == truth.True && !known {
 		return n, truth.Unknown, 0
 	}
 	if state == truth.True {
-		round = max(round, w.at(bound).greatest(u.set.Root)+1)
+		round = max(round, w.At(bound).greatest(u.set.Root)+1)
 	}
 	return n, state, round
 }
 
 // compute takes the number that rules set; unknown where they disagree.
-func (w *world) compute(h *head, f fact) {
+func (w *World) compute(h *head, f Fact) {
 	var all []measure.Number
 	round := int32(0)
 	for _, u := range h.sets {
@@ -312,7 +313,7 @@ func (w *world) compute(h *head, f fact) {
 	if len(all) == 0 || w.clash[f] {
 		return
 	}
-	if v, given := w.value(f); given && !w.agree(v.Number, all[0]) {
+	if v, given := w.Value(f); given && !w.agree(v.Number, all[0]) {
 		w.clash[f] = true
 	}
 	w.calc[f], w.round[f] = all[0], round
@@ -320,10 +321,10 @@ func (w *world) compute(h *head, f fact) {
 
 // byID puts bindings in order of the ids of their parts, so that nothing hangs
 // on the order in which places are written.
-func (w *world) byID(all [][]int32) [][]int32 {
+func (w *World) byID(all [][]int32) [][]int32 {
 	return slices.SortedStableFunc(slices.Values(all), w.compareIDs)
 }
 
-func (w *world) compareIDs(a, b []int32) int {
-	return slices.CompareFunc(a, b, func(p, q int32) int { return strings.Compare(w.partID(p), w.partID(q)) })
+func (w *World) compareIDs(a, b []int32) int {
+	return slices.CompareFunc(a, b, func(p, q int32) int { return strings.Compare(w.PartID(p), w.PartID(q)) })
 }

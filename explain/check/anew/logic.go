@@ -1,4 +1,4 @@
-package check
+package anew
 
 import (
 	"whyworn/facts/truth"
@@ -10,74 +10,75 @@ import (
 // and in no list; of one that nobody knows nothing is known.
 const (
 	noPart      int32 = -1
-	unknownPart int32 = -2
+	UnknownPart int32 = -2
 )
 
-// place is where a condition is read: the parts of its names, and the elements
+// Place is where a condition is read: the parts of its names, and the elements
 // of the lists around it, innermost last.
-type place struct {
-	*world
-	bound []int32
+type Place struct {
+	*World
+	Bound []int32
 	elems []int32
 	moved move // of numbers
 }
 
-func (w *world) at(bound []int32) place { return place{world: w, bound: bound} }
+// At is the place where the names of a statement are the parts bound.
+func (w *World) At(bound []int32) Place { return Place{World: w, Bound: bound} }
 
 // still is the place with all numbers where they are: conditions inside a number
 // are judged so. Outside the guard band no single move turns such a judgement.
-func (c place) still() place {
+func (c Place) still() Place {
 	c.moved = move{}
 	return c
 }
 
-func (c place) in(part int32) place {
+func (c Place) in(part int32) Place {
 	c.elems = append(c.elems[:len(c.elems):len(c.elems)], part)
 	return c
 }
 
-// truth reads a yes/no expression by Kleene's strong tables.
-func (c place) truth(e *condition.Expr) truth.Truth {
+// Truth reads a yes/no expression by Kleene's strong tables.
+func (c Place) Truth(e *condition.Expr) truth.Truth {
 	switch e.Op {
 	case condition.Prop:
-		if f, ok := c.fact(e); ok {
+		if f, ok := c.Fact(e); ok {
 			return c.truthOf(f)
 		}
 	case condition.Within:
-		return within(c.mask(e.Args[0]), e.Mask)
+		return within(c.Mask(e.Args[0]), e.Mask)
 	case condition.Same:
 		return c.same(e.Args[0], e.Args[1])
 	case condition.InList:
-		part := c.part(e.Args[0])
-		list, known := c.list(e.Args[1])
+		part := c.Part(e.Args[0])
+		list, known := c.List(e.Args[1])
 		switch {
 		case part == noPart:
 			return truth.False
-		case part == unknownPart || !known:
+		case part == UnknownPart || !known:
 			return truth.Unknown
 		}
 		for _, m := range list {
-			if m.part == part {
+			if m.Part == part {
 				return m.in
 			}
 		}
 		return truth.False
 	case condition.And, condition.Or:
-		out := c.truth(e.Args[0])
+		out := c.Truth(e.Args[0])
 		for _, a := range e.Args[1:] {
 			if e.Op == condition.And {
-				out = truth.And(out, c.truth(a))
+				out = truth.And(out, c.Truth(a))
 			} else {
-				out = truth.Or(out, c.truth(a))
+				out = truth.Or(out, c.Truth(a))
 			}
 		}
 		return out
 	case condition.Not:
-		return truth.Not(c.truth(e.Args[0]))
+		return truth.Not(c.Truth(e.Args[0]))
 	case condition.Lt, condition.Le, condition.Gt, condition.Ge:
-		return c.compare(e).state
+		return c.Compare(e).State
 	case condition.Any, condition.All, condition.None:
-		list, known := c.list(e.Args[0])
+		list, known := c.List(e.Args[0])
 		if !known {
 			return truth.Unknown
 		}
@@ -87,7 +88,7 @@ func (c place) truth(e *condition.Expr) truth.Truth {
 		for _, m := range list {
 			holds := truth.True
 			if len(e.Args) > 1 {
-				holds = c.in(m.part).truth(e.Args[1])
+				holds = c.in(m.Part).Truth(e.Args[1])
 			}
 			if e.Op == condition.All {
 				holds = truth.Not(holds)
@@ -119,15 +120,15 @@ func within(possible, set uint64) truth.Truth {
 	return truth.Unknown
 }
 
-// mask is the choices still possible; 0 if nothing is known.
-func (c place) mask(e *condition.Expr) uint64 {
+// Mask is the choices still possible; 0 if nothing is known.
+func (c Place) Mask(e *condition.Expr) uint64 {
 	switch {
 	case e.Op == condition.Picks:
 		return e.Mask
 	case e.Type.K == condition.KBool:
-		return map[truth.Truth]uint64{truth.True: vocab.Yes, truth.False: vocab.No}[c.truth(e)]
+		return map[truth.Truth]uint64{truth.True: vocab.Yes, truth.False: vocab.No}[c.Truth(e)]
 	case e.Op == condition.Prop:
-		if f, ok := c.fact(e); ok {
+		if f, ok := c.Fact(e); ok {
 			return c.maskOf(f)
 		}
 	case e.Op == condition.Call:
@@ -136,20 +137,20 @@ func (c place) mask(e *condition.Expr) uint64 {
 	return 0
 }
 
-func (c place) same(a, b *condition.Expr) truth.Truth {
+func (c Place) same(a, b *condition.Expr) truth.Truth {
 	switch a.Type.K {
 	case condition.KPart:
-		p, q := c.part(a), c.part(b)
+		p, q := c.Part(a), c.Part(b)
 		switch {
-		case p == unknownPart || q == unknownPart:
+		case p == UnknownPart || q == UnknownPart:
 			return truth.Unknown
 		case p == noPart || q == noPart:
 			return truth.False
 		}
 		return truth.Of(p == q)
 	case condition.KNum: // whole numbers
-		x, known := c.number(a)
-		y, alike := c.number(b)
+		x, known := c.Number(a)
+		y, alike := c.Number(b)
 		switch {
 		case !known || !alike:
 			return truth.Unknown
@@ -160,7 +161,7 @@ func (c place) same(a, b *condition.Expr) truth.Truth {
 		}
 		return truth.Unknown
 	}
-	p, q := c.mask(a), c.mask(b)
+	p, q := c.Mask(a), c.Mask(b)
 	switch {
 	case p == 0 || q == 0:
 		return truth.Unknown
@@ -172,69 +173,71 @@ func (c place) same(a, b *condition.Expr) truth.Truth {
 	return truth.Unknown
 }
 
-// fact is the fact that a property node reads; false if there is no such part.
-func (c place) fact(e *condition.Expr) (fact, bool) {
-	part := c.part(e.Args[0])
-	if part < 0 || c.f.Parts[part].Kind != e.Prop.Kind {
-		return fact{}, false
+// Fact is the fact that a property node reads; false if there is no such part.
+func (c Place) Fact(e *condition.Expr) (Fact, bool) {
+	part := c.Part(e.Args[0])
+	if part < 0 || c.Facts.Parts[part].Kind != e.Prop.Kind {
+		return Fact{}, false
 	}
-	return fact{Part: part, Prop: e.Prop}, true
+	return Fact{Part: part, Prop: e.Prop}, true
 }
 
-func (c place) part(e *condition.Expr) int32 {
+// Part is the part that an expression leads to: [UnknownPart] if nobody knows,
+// another below 0 if there is none.
+func (c Place) Part(e *condition.Expr) int32 {
 	switch e.Op {
 	case condition.Name:
-		return c.bound[e.Var]
+		return c.Bound[e.Var]
 	case condition.Elem:
 		if i := len(c.elems) - 1 - e.Depth; i >= 0 {
 			return c.elems[i]
 		}
 	case condition.Prop:
-		if of := c.part(e.Args[0]); of < 0 {
+		if of := c.Part(e.Args[0]); of < 0 {
 			return of
 		}
-		if f, ok := c.fact(e); ok {
-			return c.refOf(f)
+		if f, ok := c.Fact(e); ok {
+			return c.RefOf(f)
 		}
 	}
-	return unknownPart
+	return UnknownPart
 }
 
-// member is an element of a list, and whether it surely is one.
-type member struct {
-	part int32
+// Member is an element of a list, and whether it surely is one.
+type Member struct {
+	Part int32
 	in   truth.Truth
 }
 
-// list gives the members of a list, those surely left out not among them;
+// List gives the members of a list, those surely left out not among them;
 // false if nothing is known of it.
-func (c place) list(e *condition.Expr) (out []member, known bool) {
+func (c Place) List(e *condition.Expr) (out []Member, known bool) {
 	switch e.Op {
 	case condition.Prop:
-		f, ok := c.fact(e)
+		f, ok := c.Fact(e)
 		if !ok {
 			return nil, false
 		}
-		parts, known := c.listOf(f)
+		parts, known := c.ListOf(f)
 		for _, p := range parts {
-			out = append(out, member{p, truth.True})
+			out = append(out, Member{p, truth.True})
 		}
 		return out, known
 	case condition.Others:
-		of := c.part(e.Args[0])
+		of := c.Part(e.Args[0])
 		if of < 0 {
 			return nil, false
 		}
-		for _, p := range c.f.OfKind[c.f.Parts[of].Kind.Index] {
+		for _, p := range c.Facts.OfKind[c.Facts.Parts[of].Kind.Index] {
 			if p != of {
-				out = append(out, member{p, truth.True})
+				out = append(out, Member{p, truth.True})
 			}
 		}
 		return out, true
 	case condition.Keep:
-		all, known := c.list(e.Args[0])
+		all, known := c.List(e.Args[0])
 		for _, m := range all {
-			if m.in = truth.And(m.in, c.still().in(m.part).truth(e.Args[1])); m.in != truth.False {
+			if m.in = truth.And(m.in, c.still().in(m.Part).Truth(e.Args[1])); m.in != truth.False {
 				out = append(out, m)
 			}
 		}
@@ -244,13 +247,13 @@ func (c place) list(e *condition.Expr) (out []member, known bool) {
 }
 
 // drawnFrom is all parts that a list can draw from, filters left aside.
-func (c place) drawnFrom(e *condition.Expr) (out []int32) {
+func (c Place) drawnFrom(e *condition.Expr) (out []int32) {
 	for e.Op == condition.Keep {
 		e = e.Args[0]
 	}
-	list, _ := c.list(e)
+	list, _ := c.List(e)
 	for _, m := range list {
-		out = append(out, m.part)
+		out = append(out, m.Part)
 	}
 	return out
 }
@@ -266,29 +269,30 @@ func overList(e *condition.Expr) bool {
 	return false
 }
 
-// facts visits every fact that an expression can read, what is asked of every
+// Visit visits every fact that an expression can read, what is asked of every
 // element its lists can draw from included; references that the machine fixes
 // are no facts.
-func (c place) facts(e *condition.Expr, visit func(fact)) {
+func (c Place) Visit(e *condition.Expr, visit func(Fact)) {
 	switch {
 	case e.Op == condition.Prop:
-		c.facts(e.Args[0], visit)
-		if f, ok := c.fact(e); ok && !fixed(f.Prop) {
+		c.Visit(e.Args[0], visit)
+		if f, ok := c.Fact(e); ok && !fixed(f.Prop) {
 			visit(f)
 		}
 	case overList(e) && len(e.Args) > 1:
-		c.facts(e.Args[0], visit)
+		c.Visit(e.Args[0], visit)
 		for _, p := range c.drawnFrom(e.Args[0]) {
-			c.in(p).facts(e.Args[1], visit)
+			c.in(p).Visit(e.Args[1], visit)
 		}
 	default:
 		for _, a := range e.Args {
-			c.facts(a, visit)
+			c.Visit(a, visit)
 		}
 	}
 }
 
 // fixed tells whether a property is a reference that the machine fixes.
-func fixed(p *vocab.Property) bool { return isRef(p) && p.Role == vocab.Declared }
+func fixed(p *vocab.Property) bool { return IsRef(p) && p.Role == vocab.Declared }
 
-func isRef(p *vocab.Property) bool { return p.Type == vocab.Part || p.Type == vocab.Parts }
+// IsRef tells whether a property leads to parts.
+func IsRef(p *vocab.Property) bool { return p.Type == vocab.Part || p.Type == vocab.Parts }
