@@ -44,8 +44,8 @@ const mostTold = 60
 // made up, and those not told counted.
 func (k *Checker) ways(at string, s *said.Step, all []*anew.Bearing, tells func(*anew.Bearing) truth.Truth) {
 	byKey := map[string]*anew.Bearing{}
-	must, may, rest := 0, 0, said.Left{}
-	for _, b := range all {
+	must, may := 0, 0
+	enter := func(b *anew.Bearing) {
 		byKey[b.Key()] = b
 		switch tells(b) {
 		case truth.True:
@@ -54,19 +54,17 @@ func (k *Checker) ways(at string, s *said.Step, all []*anew.Bearing, tells func(
 			may++
 		}
 	}
-	told := map[*anew.Bearing]int{}
+	for _, b := range all {
+		enter(b)
+	}
+	told := map[*anew.Bearing]int{} // counted from 1
 	for i := range s.Ways {
 		v, where := &s.Ways[i], fmt.Sprintf("%s.ways[%d]", at, i)
 		b := byKey[k.keyOf(v)]
 		if b == nil {
 			if b = k.keptApart(v, s); b != nil {
-				all, byKey[b.Key()] = append(all, b), b
-				switch tells(b) {
-				case truth.True:
-					must++
-				case truth.Unknown:
-					may++
-				}
+				all = append(all, b)
+				enter(b)
 			}
 		}
 		switch {
@@ -87,6 +85,17 @@ func (k *Checker) ways(at string, s *said.Step, all []*anew.Bearing, tells func(
 		}
 		last = max(last, told[b])
 	}
+	k.same(at+".left", s.Left, k.left(s, all, told))
+	if n := len(told); n < min(must, mostTold) || n > min(must+may, mostTold) {
+		k.fault(at+".ways", "%d are told, %d belong to the answer", n, must)
+	}
+	for b, n := range told {
+		k.way(fmt.Sprintf("%s.ways[%d]", at, n-1), &s.Ways[n-1], b, told)
+	}
+}
+
+// left counts the ways that a step does not tell.
+func (k *Checker) left(s *said.Step, all []*anew.Bearing, told map[*anew.Bearing]int) (rest said.Left) {
 	for _, b := range all {
 		switch {
 		case told[b] > 0:
@@ -98,30 +107,30 @@ func (k *Checker) ways(at string, s *said.Step, all []*anew.Bearing, tells func(
 			rest.Unknown++
 		}
 	}
-	if s.Left.Not > rest.Not && (slices.ContainsFunc(k.w.Pack.Rules, func(r *rules.Rule) bool {
-		return several(r.If) && slices.ContainsFunc(headsOf(r), func(h rules.Head) bool { return tellsOf(s, h) })
-	}) || slices.ContainsFunc(k.w.Pack.Clues, func(c *rules.Clue) bool { return several(c.If) && tellsOf(s, c.Cause) })) {
+	bears := func(conds []*condition.Condition, heads ...rules.Head) bool {
+		return several(conds) && slices.ContainsFunc(heads, func(h rules.Head) bool { return tellsOf(s, h) })
+	}
+	if s.Left.Not > rest.Not && (slices.ContainsFunc(k.w.Pack.Rules, func(r *rules.Rule) bool { return bears(r.If, headsOf(r)...) }) ||
+		slices.ContainsFunc(k.w.Pack.Clues, func(c *rules.Clue) bool { return bears(c.If, c.Cause) })) {
 		rest.Not = s.Left.Not
 	}
-	k.same(at+".left", s.Left, rest)
-	if n := len(told); n < min(must, mostTold) || n > min(must+may, mostTold) {
-		k.fault(at+".ways", "%d are told, %d belong to the answer", n, must)
-	}
-	for b, n := range told {
-		v, where := &s.Ways[n-1], fmt.Sprintf("%s.ways[%d]", at, n-1)
-		so := k.w.Way(b)
-		if it := b.Spoken; it != nil && it.Through != nil && it.Weight != 0 {
-			so.Through = it.Through.Clue.ID
-			for o, m := range told {
-				if o.Spoken == it.Through {
-					so.ThroughWay = m
-				}
+	return rest
+}
+
+// way holds one way told to what is so, and its conditions to what they rest on.
+func (k *Checker) way(where string, v *said.Way, b *anew.Bearing, told map[*anew.Bearing]int) {
+	so := k.w.Way(b)
+	if it := b.Spoken; it != nil && it.Through != nil && it.Weight != 0 {
+		so.Through = it.Through.Clue.ID
+		for o, n := range told {
+			if o.Spoken == it.Through {
+				so.ThroughWay = n
 			}
 		}
-		k.same(where, *v, so, "why", "words", "comes", "step", "reads")
-		for i, c := range v.Conditions() {
-			k.rests(fmt.Sprintf("%s condition %d", where, i), v, i, c, b)
-		}
+	}
+	k.same(where, *v, so, "why", "words", "comes", "step", "reads")
+	for i, c := range v.Conditions() {
+		k.rests(fmt.Sprintf("%s condition %d", where, i), v, i, c, b)
 	}
 }
 
