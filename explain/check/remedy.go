@@ -15,11 +15,11 @@ func (k *Checker) remedies(at string, s *said.Step, f anew.Fact) {
 	if slices.Contains(k.x.Asked, k.step) {
 		for _, m := range k.w.Pack.Remedies {
 			for _, b := range k.w.Due(m) {
-				c, for_ := k.w.At(b.Bound), false
+				c, concerns := k.w.At(b.Bound), false
 				for _, cond := range m.If {
-					for_ = for_ || slices.ContainsFunc(c.Trace(cond.Root).Reads, func(r anew.Traced) bool { return r.Fact == f })
+					concerns = concerns || slices.ContainsFunc(c.Trace(cond.Root).Reads, func(r anew.Traced) bool { return r.Fact == f })
 				}
-				if title := c.Say(m.Title); for_ && b.State == truth.True && !slices.Contains(so, title) {
+				if title := c.Say(m.Title); concerns && b.State == truth.True && !slices.Contains(so, title) {
 					so = append(so, title)
 				}
 			}

@@ -1,6 +1,6 @@
 // Package wording says over again what an explanation should say of what holds,
 // in the shapes of package said: the words for a value, a condition, a weight
-// (words.go, plain.go, sum.go), and with them what a step, a way, a condition and
+// (words.go, plain.go, weight.go), and with them what a step, a way, a condition and
 // a fact read tell of themselves (step.go, way.go, condition.go, reading.go).
 // Start with [New] and [Words.At]. The verifier compares the two word for word:
 // a word told otherwise than its value is a fault as much as a wrong value.
