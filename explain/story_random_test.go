@@ -103,6 +103,7 @@ func TestStoryAgreesWithAPlainOne(t *testing.T) {
 			t.Logf("%v\n%s", x, strings.Join(x.statements, ""))
 		}
 	})
+	t.Logf("%d circles and %d knock-ons met", circles, knockOns)
 	if circles < 5 || knockOns < 20 {
 		t.Errorf("only %d circles and %d knock-ons met", circles, knockOns)
 	}
