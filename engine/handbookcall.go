@@ -36,25 +36,50 @@ func (v *env) ask(e *condition.Expr) (q question, known, ok bool) {
 			}
 			continue
 		}
-		values, known, ok := v.argumentOf(a)
-		if !known || !ok {
-			return q, false, ok
+		x, still := v.unmoved(a, p)
+		if !still {
+			x = v.argument(a, p)
 		}
-		for _, n := range values {
-			if n.Lo != n.Hi {
-				q.ranged = true
-				if p.Monotone == 0 {
-					return q, false, true
-				}
-			}
-			lo, hi := n.Lo, n.Hi
-			if p.Monotone < 0 {
-				lo, hi = hi, lo
-			}
-			q.lo[i], q.hi[i] = with(p, q.lo[i], lo), with(p, q.hi[i], hi)
+		if !x.known || !x.ok {
+			return q, false, x.ok
 		}
+		q.lo[i], q.hi[i], q.ranged = x.lo, x.hi, q.ranged || x.ranged
 	}
 	return q, true, true
+}
+
+// argument is what one argument may be: the ends that make the first result
+// least and greatest.
+type argument struct {
+	lo, hi    handbook.Arg
+	ranged    bool
+	known, ok bool
+}
+
+func (v *env) argument(a *condition.Expr, p *handbook.Param) (x argument) {
+	values, known, ok := v.argumentOf(a)
+	x.known, x.ok = known, ok
+	if !known || !ok {
+		return x
+	}
+	if p.List {
+		both := make([]float64, 2*len(values))
+		x.lo.List, x.hi.List = both[:0:len(values)], both[len(values):len(values)]
+	}
+	for _, n := range values {
+		if n.Lo != n.Hi {
+			x.ranged = true
+			if p.Monotone == 0 {
+				return argument{ok: true}
+			}
+		}
+		lo, hi := n.Lo, n.Hi
+		if p.Monotone < 0 {
+			lo, hi = hi, lo
+		}
+		x.lo, x.hi = with(p, x.lo, lo), with(p, x.hi, hi)
+	}
+	return x
 }
 
 // argumentOf is the numbers of an argument: one, or one for each member of a
@@ -122,7 +147,11 @@ func (v *env) call(e *condition.Expr) (measure.Number, bool) {
 		return line, ok
 	}
 	out := measure.Number{Lo: math.Inf(1), Hi: math.Inf(-1)}
-	for _, args := range [][]handbook.Arg{q.lo, q.hi} {
+	ends := [][]handbook.Arg{q.lo, q.hi}
+	if !q.ranged {
+		ends = ends[:1] // the two are one
+	}
+	for _, args := range ends {
 		ok = ok && q.each(args, func(args []handbook.Arg) bool {
 			x, fits := answer(e, args)
 			out.Lo, out.Hi = min(out.Lo, x), max(out.Hi, x)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"whyworn/facts/handbook"
 	"whyworn/facts/measure"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
@@ -27,7 +28,7 @@ func (v *env) terms(nodes []*condition.Expr, f func(*env) (measure.Number, bool)
 	}
 	slices.Sort(sources)
 	out := []measure.Term{}
-	moved := &shifted{reader: v.r}
+	moved := &shifted{reader: v.r, depth: len(v.elems)}
 	w := &env{r: moved, bound: v.bound, elems: v.elems}
 	base, ok := f(v)
 	if !ok {
@@ -70,6 +71,40 @@ type shifted struct {
 	reader
 	source int32
 	way    float64
+	// still is what arguments of calls come to with nothing moved, to be used
+	// where the source moved is none of theirs: a call of ten arguments is asked
+	// for each of some fifty sources. Only outside predicates, depth deep, where
+	// an argument means one thing.
+	still map[*condition.Expr]stillArgument
+	depth int
+}
+
+// stillArgument is an argument with nothing moved.
+type stillArgument struct {
+	argument
+	sources []int32 // that enter it, in order
+}
+
+// unmoved gives an argument that the source moved does not enter.
+func (v *env) unmoved(a *condition.Expr, p *handbook.Param) (argument, bool) {
+	s, ok := v.r.(*shifted)
+	if !ok || len(v.elems) != s.depth {
+		return argument{}, false
+	}
+	k, ok := s.still[a]
+	if !ok {
+		w := v.steady()
+		k.argument = w.argument(a, p)
+		given := false
+		w.sources(a, &k.sources, &given)
+		slices.Sort(k.sources)
+		if s.still == nil {
+			s.still = map[*condition.Expr]stillArgument{}
+		}
+		s.still[a] = k
+	}
+	_, enters := slices.BinarySearch(k.sources, s.source)
+	return k.argument, !enters
 }
 
 func (s *shifted) numberOf(part int32, p *vocab.Property) (measure.Number, bool) {
