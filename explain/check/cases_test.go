@@ -20,12 +20,17 @@ import (
 	"whyworn/rules/vocab"
 )
 
-// The cases that say by hand what conditions, rules and clues mean are explained
-// and verified too: what the shipped pack does not use is used there.
+// The cases that say by hand what conditions, rules and clues mean, and those
+// whose questions and stories are goldens, are explained and verified too: what the
+// shipped pack does not use is used there.
 func TestCasesOfMeaningVerify(t *testing.T) {
-	files, err := filepath.Glob("../../engine/testdata/semantics/*.txtar")
-	if err != nil || len(files) < 10 {
-		t.Fatal(files, err)
+	var files []string
+	for _, folder := range []string{"../../engine/testdata/semantics", "../testdata/questions", "../testdata/story"} {
+		some, err := filepath.Glob(folder + "/*.txtar")
+		if err != nil || len(some) < 3 {
+			t.Fatal(folder, some, err)
+		}
+		files = append(files, some...)
 	}
 	for _, file := range files {
 		data, err := os.ReadFile(file)
@@ -41,6 +46,7 @@ func TestCasesOfMeaningVerify(t *testing.T) {
 				inspections[of] = string(f.Data)
 			case "expect":
 			default:
+				name = strings.TrimPrefix(name, "pack/")
 				folder[name] = &fstest.MapFile{Data: f.Data}
 			}
 		}

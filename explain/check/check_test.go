@@ -2,7 +2,6 @@ package check_test
 
 import (
 	"math/rand/v2"
-	"os"
 	"testing"
 
 	"whyworn/explain"
@@ -22,13 +21,12 @@ func TestStationVerifies(t *testing.T) {
 	}
 }
 
-// So do those of all trials of the shipped pack: of each trial why of a third of
-// what it concludes and whynot of another, drawn with a fixed seed, and a third of
-// the remedies; all of them where WHYWORN_SEARCH is set.
+// So do those of all trials of the shipped pack: why and whynot of all that each
+// concludes, and its remedies. With -short a third of them, drawn with a fixed seed.
 func TestTrialsVerify(t *testing.T) {
 	pack, p := shipped(t)
 	rng := rand.New(rand.NewPCG(3, 1869))
-	every := os.Getenv("WHYWORN_SEARCH") != ""
+	every := !testing.Short()
 	trials(t, pack, func(id string, f *rules.Facts) {
 		c := run(p, f)
 		k := check.New(pack, f)
