@@ -330,17 +330,20 @@ func TestEveryCodeHasAnExample(t *testing.T) {
 			shown[code] = true
 		}
 	}
+	declared := map[source.Code]bool{}
 	for _, d := range source.Declared() {
+		declared[d.Code] = true
 		switch why, excused := noExample[d.Code]; {
 		case shown[d.Code] && excused:
 			t.Errorf("%s has an example now and is still excused: %s", d.Code, why)
 		case !shown[d.Code] && !excused:
 			t.Errorf("%s (%s) has no example: write %s/%s.txtar", d.Code, d.Sentence, badFolder, d.Code)
 		}
-		delete(noExample, d.Code)
 	}
 	for code := range noExample {
-		t.Errorf("%s is excused but not declared", code)
+		if !declared[code] {
+			t.Errorf("%s is excused but not declared", code)
+		}
 	}
 }
 
