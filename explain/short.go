@@ -122,14 +122,7 @@ const groupsShown = 4
 // grouped names facts, those of one property together: "play over the limit at
 // arms 2in and 2ex".
 func (c *Case) grouped(ids []record.FactID, most int) string {
-	var props []*vocab.Property
-	parts := map[*vocab.Property][]int32{}
-	for _, id := range ids {
-		if parts[id.Prop] == nil {
-			props = append(props, id.Prop)
-		}
-		parts[id.Prop] = append(parts[id.Prop], id.Part)
-	}
+	props, parts := ByProperty(ids)
 	var out []string
 	for i, p := range props {
 		if i == most {
@@ -175,4 +168,16 @@ func plural(n int, one, many string) string {
 		return "1 " + one
 	}
 	return fmt.Sprintf("%d %s", n, many)
+}
+
+// ByProperty sorts facts by property, in the order in which each first comes.
+func ByProperty(ids []record.FactID) (props []*vocab.Property, parts map[*vocab.Property][]int32) {
+	parts = map[*vocab.Property][]int32{}
+	for _, id := range ids {
+		if parts[id.Prop] == nil {
+			props = append(props, id.Prop)
+		}
+		parts[id.Prop] = append(parts[id.Prop], id.Part)
+	}
+	return props, parts
 }

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"runtime"
+	"strconv"
 	"sync/atomic"
 
 	"github.com/spf13/cobra"
@@ -198,18 +199,8 @@ func (w *worker) run(k *block) {
 }
 
 func (w *worker) line(number int, line []byte) (*answer.Result, source.Problems) {
-	file := source.NewFile("line "+fmt.Sprint(number), line)
-	root, ps := jsonfile.Parse(file)
-	if root == nil || ps.HasErrors() {
-		return nil, ps
-	}
-	in, more := facts.ReadInspection(file, root)
-	if ps = append(ps, more...); ps.HasErrors() {
-		return nil, ps
-	}
-	f, more := rules.FitTo(w.layout, in)
-	if ps = append(ps, more...); f == nil || ps.HasErrors() {
-		ps.Sort()
+	f, ps := fitLine(w.layout, number, line)
+	if f == nil {
 		return nil, ps
 	}
 	if w.session == nil {
@@ -220,7 +211,7 @@ func (w *worker) line(number int, line []byte) (*answer.Result, source.Problems)
 	w.session.Run()
 	r := w.session.Result()
 	if r.Overrun != nil {
-		ps.Addf(callCode, source.Span{File: file}, "%v", r.Overrun)
+		ps.Addf(callCode, source.Span{File: f.Inspection.File}, "%v", r.Overrun)
 		return nil, ps
 	}
 	c := explain.New(w.program, r)
@@ -228,4 +219,23 @@ func (w *worker) line(number int, line []byte) (*answer.Result, source.Problems)
 		return answer.Diagnosis(c.Diagnose(), ps), ps
 	}
 	return answer.Facts(c, ps), ps
+}
+
+// fitLine reads one inspection as JSON and fits it; nil where there are errors.
+func fitLine(l *rules.Layout, number int, line []byte) (*rules.Facts, source.Problems) {
+	file := source.NewFile("line "+strconv.Itoa(number), line)
+	root, ps := jsonfile.Parse(file)
+	if root == nil || ps.HasErrors() {
+		return nil, ps
+	}
+	in, more := facts.ReadInspection(file, root)
+	if ps = append(ps, more...); ps.HasErrors() {
+		return nil, ps
+	}
+	f, more := rules.FitTo(l, in)
+	if ps = append(ps, more...); ps.HasErrors() {
+		ps.Sort()
+		return nil, ps
+	}
+	return f, ps
 }

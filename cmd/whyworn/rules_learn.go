@@ -18,8 +18,6 @@ import (
 	"whyworn/engine"
 	"whyworn/engine/learn"
 	"whyworn/explain/tell"
-	"whyworn/facts"
-	"whyworn/facts/jsonfile"
 	"whyworn/facts/source"
 	"whyworn/rules"
 )
@@ -217,7 +215,7 @@ func (l *learner) work(lines <-chan numbered) {
 	tally, bad := learn.New(l.program.Pack()), map[int]source.Problems{}
 	var session *engine.Session
 	for line := range lines {
-		f, ps := l.fit(line)
+		f, ps := fitLine(l.layout, line.number, line.text)
 		if f == nil {
 			bad[line.number] = ps.Errors()
 			continue
@@ -239,25 +237,6 @@ func (l *learner) work(lines <-chan numbered) {
 	for n, ps := range bad {
 		l.bad[n] = ps
 	}
-}
-
-func (l *learner) fit(line numbered) (*rules.Facts, source.Problems) {
-	file := source.NewFile("line "+strconv.Itoa(line.number), line.text)
-	root, ps := jsonfile.Parse(file)
-	if root == nil || ps.HasErrors() {
-		return nil, ps
-	}
-	in, more := facts.ReadInspection(file, root)
-	if ps = append(ps, more...); ps.HasErrors() {
-		return nil, ps
-	}
-	f, more := rules.FitTo(l.layout, in)
-	ps = append(ps, more...)
-	ps.Sort()
-	if ps.HasErrors() {
-		return nil, ps
-	}
-	return f, ps
 }
 
 // tellLesson prints the author's numbers, the counts, and what was learned.

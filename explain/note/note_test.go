@@ -40,7 +40,7 @@ func TestGoldens(t *testing.T) {
 	}
 }
 
-// What issue 5 wants in a note is in it, in every form that is text.
+// What an owner or insurer must find in a note is in it, in every form that is text.
 func TestSaysWhatItMust(t *testing.T) {
 	c, _ := Of(demo(t), os.DirFS(station))
 	for _, form := range []string{"txt", "md", "html"} {

@@ -99,14 +99,7 @@ func (w *writer) fact(id record.FactID) string {
 // grouped names facts, those of one property together, and counts what is over
 // most groups.
 func (w *writer) grouped(ids []record.FactID, most int) string {
-	var props []*vocab.Property
-	parts := map[*vocab.Property][]int32{}
-	for _, id := range ids {
-		if parts[id.Prop] == nil {
-			props = append(props, id.Prop)
-		}
-		parts[id.Prop] = append(parts[id.Prop], id.Part)
-	}
+	props, parts := explain.ByProperty(ids)
 	var out []string
 	for i, p := range props {
 		if i == most {
