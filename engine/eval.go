@@ -320,11 +320,10 @@ func (v *env) members(e *condition.Expr) ([]member, bool) {
 			return nil, false
 		}
 		kept := items[:0]
-		w := v.steady()
 		for _, m := range items {
-			w.push(m.part)
-			m.in = truth.And(m.in, w.truth(e.Args[1]))
-			w.pop()
+			v.push(m.part)
+			m.in = truth.And(m.in, v.truth(e.Args[1]))
+			v.pop()
 			if m.in != truth.False {
 				kept = append(kept, m)
 			}

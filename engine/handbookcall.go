@@ -2,6 +2,7 @@ package engine
 
 import (
 	"math"
+	"slices"
 
 	"whyworn/facts/handbook"
 	"whyworn/facts/measure"
@@ -12,61 +13,77 @@ import (
 // mostWords is how many combinations of words still possible are gone through.
 const mostWords = 64
 
-// question is a call of a handbook function with all that its arguments may be.
+// question is a call of a handbook function: its numbers one after the other,
+// those of a list argument for each member.
 type question struct {
-	e      *condition.Expr
-	lo, hi []handbook.Arg // the ends that make the first result least and greatest
-	words  [][]string     // by argument: the words it may be; nil for numbers
-	ranged bool           // some number is a range
+	e     *condition.Expr
+	words [][]string // by argument: the words it may be; nil for numbers
+	stuck int        // the argument of which no word is known, or too many; -1
+	from  []int32    // by argument: its first number; one more for the end
+	of    []int32    // by number: its argument
+	sure  []bool     // by number: a member that surely is one
+	fails []bool     // by argument: a list of which nothing is known
 }
 
-// ask gathers the arguments of a call. known is false where nothing is known of
-// one, or of a range that the function does not follow one way; ok is false
-// where one leaves its domain.
-func (v *env) ask(e *condition.Expr) (q question, known, ok bool) {
+// ask opens a call and gives each number that enters it to number.
+func (v *env) ask(e *condition.Expr, number func(*condition.Expr)) *question {
 	n := len(e.Args)
-	q = question{e: e, lo: make([]handbook.Arg, n), hi: make([]handbook.Arg, n), words: make([][]string, n)}
+	q := &question{e: e, stuck: -1, words: make([][]string, n), from: make([]int32, 0, n+1), fails: make([]bool, n)}
 	combinations := 1
 	for i, a := range e.Args {
-		p := &e.Fn.Params[i]
-		if p.Unit == "text" {
+		q.from = append(q.from, int32(len(q.of)))
+		take := func(m member, value *condition.Expr) bool {
+			q.of, q.sure = append(q.of, int32(i)), append(q.sure, m.in == truth.True)
+			number(value)
+			return true
+		}
+		switch {
+		case e.Fn.Params[i].Unit == "text":
 			q.words[i] = v.wordsOf(a)
-			if combinations *= len(q.words[i]); combinations == 0 || combinations > mostWords {
-				return q, false, true
+			combinations *= len(q.words[i])
+			if q.stuck < 0 && (combinations == 0 || combinations > mostWords) {
+				q.stuck = i
 			}
-			continue
+		case a.Op == condition.Map:
+			q.fails[i] = !v.elements(a, take)
+		default:
+			take(member{in: truth.True}, a)
 		}
-		x, still := v.unmoved(a, p)
-		if !still {
-			x = v.argument(a, p)
-		}
-		if !x.known || !x.ok {
-			return q, false, x.ok
-		}
-		q.lo[i], q.hi[i], q.ranged = x.lo, x.hi, q.ranged || x.ranged
 	}
-	return q, true, true
+	q.from = append(q.from, int32(len(q.of)))
+	return q
 }
 
 // argument is what one argument may be: the ends that make the first result
 // least and greatest.
 type argument struct {
-	lo, hi    handbook.Arg
-	ranged    bool
-	known, ok bool
+	lo, hi handbook.Arg
+	ranged bool
+	known  bool // false also for a range that the function does not follow one way
+	ok     bool // false where it leaves its domain
 }
 
-func (v *env) argument(a *condition.Expr, p *handbook.Param) (x argument) {
-	values, known, ok := v.argumentOf(a)
-	x.known, x.ok = known, ok
-	if !known || !ok {
-		return x
+// argument is argument i, numbers being as in.
+func (q *question) argument(i int, in []outcome) (x argument) {
+	p := &q.e.Fn.Params[i]
+	if p.Unit == "text" {
+		return argument{known: i != q.stuck, ok: true}
+	}
+	from, to := q.from[i], q.from[i+1]
+	for k := from; k < to; k++ {
+		if !in[k].ok || !q.sure[k] || isLine(in[k].Number) {
+			return argument{ok: in[k].ok}
+		}
+	}
+	if q.fails[i] || from == to {
+		return argument{ok: true}
 	}
 	if p.List {
-		both := make([]float64, 2*len(values))
-		x.lo.List, x.hi.List = both[:0:len(values)], both[len(values):len(values)]
+		n := int(to - from)
+		both := make([]float64, 2*n)
+		x.lo.List, x.hi.List = both[:0:n], both[n:n]
 	}
-	for _, n := range values {
+	for _, n := range in[from:to] {
 		if n.Lo != n.Hi {
 			x.ranged = true
 			if p.Monotone == 0 {
@@ -79,24 +96,16 @@ func (v *env) argument(a *condition.Expr, p *handbook.Param) (x argument) {
 		}
 		x.lo, x.hi = with(p, x.lo, lo), with(p, x.hi, hi)
 	}
+	x.known, x.ok = true, true
 	return x
 }
 
-// argumentOf is the numbers of an argument: one, or one for each member of a
-// list, of which all members must be sure.
-func (v *env) argumentOf(a *condition.Expr) (values []measure.Number, known, ok bool) {
-	if a.Op != condition.Map {
-		n, ok := v.span(a, false)
-		return []measure.Number{n}, !isLine(n), ok
+func (q *question) arguments(in []outcome) []argument {
+	out := make([]argument, len(q.e.Args))
+	for i := range out {
+		out[i] = q.argument(i, in)
 	}
-	known, ok = true, true
-	listed := v.elements(a, func(m member, value *condition.Expr) bool {
-		n, fits := v.span(value, false)
-		known, ok = known && fits && m.in == truth.True && !isLine(n), ok && fits
-		values = append(values, n)
-		return known
-	})
-	return values, known && listed && len(values) > 0, ok
+	return out
 }
 
 // wordsOf is the words that a text argument may be.
@@ -118,58 +127,113 @@ func (v *env) wordsOf(a *condition.Expr) []string {
 	return out
 }
 
-// each calls for every combination of words; false once ask is.
-func (q *question) each(args []handbook.Arg, ask func([]handbook.Arg) bool) bool {
-	var from func(i int) bool
-	from = func(i int) bool {
-		for i < len(args) && q.words[i] == nil {
-			i++
+// ends are the arguments at either end, one where no number is a range. known is
+// false where nothing is known of one; ok is false where one leaves its domain.
+func (q *question) ends(args []argument) (ends [][]handbook.Arg, known, ok bool) {
+	ranged := false
+	for i := range args {
+		if !args[i].known || !args[i].ok {
+			return nil, false, args[i].ok
 		}
-		if i == len(args) {
-			return ask(args)
-		}
-		for _, w := range q.words[i] {
-			args[i].Text = w
-			if !from(i + 1) {
-				return false
-			}
-		}
-		return true
+		ranged = ranged || args[i].ranged
 	}
-	return from(0)
+	n := len(args)
+	both := make([]handbook.Arg, 2*n)
+	for i := range args {
+		both[i], both[n+i] = args[i].lo, args[i].hi
+	}
+	if ranged {
+		return [][]handbook.Arg{both[:n], both[n:]}, true, true
+	}
+	return [][]handbook.Arg{both[:n]}, true, true
 }
 
-// call is a handbook function: of ranges where it is monotone, of a choice for
-// every choice still possible.
-func (v *env) call(e *condition.Expr) (measure.Number, bool) {
-	q, known, ok := v.ask(e)
-	if !known || !ok || q.ranged && e.Result != 0 {
-		return line, ok
+// each calls for every combination of words; false once call is.
+func (q *question) each(args []handbook.Arg, call func([]handbook.Arg) bool) bool {
+	return q.eachFrom(0, args, call)
+}
+
+func (q *question) eachFrom(i int, args []handbook.Arg, call func([]handbook.Arg) bool) bool {
+	for i < len(args) && q.words[i] == nil {
+		i++
+	}
+	if i == len(args) {
+		return call(args)
+	}
+	for _, w := range q.words[i] {
+		args[i].Text = w
+		if !q.eachFrom(i+1, args, call) {
+			return false
+		}
+	}
+	return true
+}
+
+// answer is the call with these arguments: of ranges where it is monotone, of a
+// choice for every choice still possible.
+func (q *question) answer(args []argument) outcome {
+	ends, known, ok := q.ends(args)
+	if !known || !ok || len(ends) > 1 && q.e.Result != 0 {
+		return outcome{line, ok}
 	}
 	out := measure.Number{Lo: math.Inf(1), Hi: math.Inf(-1)}
-	ends := [][]handbook.Arg{q.lo, q.hi}
-	if !q.ranged {
-		ends = ends[:1] // the two are one
-	}
 	for _, args := range ends {
 		ok = ok && q.each(args, func(args []handbook.Arg) bool {
-			x, fits := answer(e, args)
+			x, fits := answer(q.e, args)
 			out.Lo, out.Hi = min(out.Lo, x), max(out.Hi, x)
 			return fits
 		})
 	}
 	if !ok {
-		return line, false
+		return outcome{line, false}
 	}
-	return out, true
+	return outcome{out, true}
+}
+
+// call is a handbook function of numbers.
+func (v *env) call(e *condition.Expr) outcome {
+	var in []outcome
+	q := v.ask(e, func(value *condition.Expr) {
+		n, ok := v.span(value, false)
+		in = append(in, outcome{n, ok})
+	})
+	return q.answer(q.arguments(in))
+}
+
+// movedCall is call with each source of uncertainty moved: only arguments that
+// the source enters are taken anew.
+func (v *env) movedCall(e *condition.Expr) moves {
+	var in []moves
+	q := v.ask(e, func(value *condition.Expr) { in = append(in, v.moves(value)) })
+	var still, args []argument
+	return carry(in, func(in []outcome, moved []int) outcome {
+		if moved == nil {
+			still = q.arguments(in)
+			return q.answer(still)
+		}
+		args = append(args[:0], still...)
+		for at, k := range moved {
+			if i := q.of[k]; at == 0 || i != q.of[moved[at-1]] {
+				args[i] = q.argument(int(i), in)
+			}
+		}
+		return q.answer(args)
+	})
 }
 
 // pick is a handbook function that answers with a word: the words that may be
 // the answer, 0 if nothing is known. Each number is moved up and down by k times
 // its uncertainty, so that a word is sure only outside the guard band.
 func (v *env) pick(e *condition.Expr) uint64 {
-	q, known, ok := v.ask(e)
-	if !known || !ok || q.ranged {
+	var in []outcome
+	var u []float64
+	q := v.ask(e, func(value *condition.Expr) {
+		n, ok := v.span(value, false)
+		with, _ := v.number(value)
+		in, u = append(in, outcome{n, ok}), append(u, with.U())
+	})
+	ends, known, ok := q.ends(q.arguments(in))
+	if !known || !ok || len(ends) > 1 {
 		return 0
 	}
 	mask := uint64(0)
@@ -180,57 +244,33 @@ func (v *env) pick(e *condition.Expr) uint64 {
 		}
 		return fits
 	}
-	if !q.each(q.lo, ask) {
+	if !q.each(ends[0], ask) {
 		return 0
 	}
-	for i, a := range e.Args {
-		p := &e.Fn.Params[i]
-		if p.Unit == "text" {
-			continue
-		}
-		for at, u := range v.uncertaintiesOf(a) {
-			for _, way := range [2]float64{-1, 1} {
-				if u == 0 {
-					break
-				}
-				moved := q.moved(i, at, way*v.r.coverage()*u)
-				if !q.each(moved, ask) {
-					return 0
-				}
+	for k := range in {
+		for _, way := range [2]float64{-1, 1} {
+			if u[k] != 0 && !q.each(q.moved(ends[0], k, way*v.r.coverage()*u[k]), ask) {
+				return 0
 			}
 		}
 	}
 	return mask
 }
 
-// moved is the arguments with value at of number i moved by d, in base units.
-func (q *question) moved(i, at int, d float64) []handbook.Arg {
-	out := append([]handbook.Arg(nil), q.lo...)
+// moved is the arguments with number k moved by d, in base units.
+func (q *question) moved(args []handbook.Arg, k int, d float64) []handbook.Arg {
+	i := q.of[k]
+	out := slices.Clone(args)
 	p := &q.e.Fn.Params[i]
 	if u := unitOf(p); u != nil {
 		d = u.DifferenceFromBase(d)
 	}
 	if p.List {
-		out[i].List = append([]float64(nil), out[i].List...)
-		out[i].List[at] += d
+		out[i].List = slices.Clone(out[i].List)
+		out[i].List[int32(k)-q.from[i]] += d
 	} else {
 		out[i].Num += d
 	}
-	return out
-}
-
-// uncertaintiesOf is the standard uncertainties of what argumentOf gives.
-func (v *env) uncertaintiesOf(a *condition.Expr) []float64 {
-	var out []float64
-	if a.Op != condition.Map {
-		n, _ := v.number(a)
-		return []float64{n.U()}
-	}
-	v.elements(a, func(_ member, value *condition.Expr) bool {
-		n, _ := v.number(value)
-		out = append(out, n.U())
-		return true
-	})
 	return out
 }
 

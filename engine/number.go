@@ -23,11 +23,12 @@ func (v *env) number(e *condition.Expr) (measure.Number, bool) {
 		n, ok := v.span(e, true)
 		return n, ok && !isLine(n)
 	}
-	n, ok := v.span(e, false)
-	if !ok || isLine(n) {
-		return n, false
+	m := v.moves(e)
+	if !m.still.ok || isLine(m.still.Number) {
+		return m.still.Number, false
 	}
-	n.Terms, ok = v.terms([]*condition.Expr{e}, func(v *env) (measure.Number, bool) { return v.span(e, false) })
+	n, ok := m.still.Number, false
+	n.Terms, ok = m.terms()
 	return n, ok
 }
 
@@ -47,20 +48,19 @@ func (v *env) compare(e *condition.Expr) measure.Comparison {
 		}
 		return measure.CompareScaled(op, x, y, v.r.coverage(), max(v.scale(a), v.scale(b)))
 	}
-	x, ok := v.span(a, false)
-	y, okay := v.span(b, false)
-	if !ok || !okay {
+	sides := []moves{v.moves(a), v.moves(b)}
+	x, y := sides[0].still, sides[1].still
+	if !x.ok || !y.ok {
 		return unknown
 	}
-	x.Terms, ok = v.terms([]*condition.Expr{a, b}, func(v *env) (measure.Number, bool) {
-		p, ok := v.span(a, false)
-		q, okay := v.span(b, false)
-		return p.Sub(q), ok && okay
+	apart := carry(sides, func(in []outcome, _ []int) outcome {
+		return outcome{in[0].Sub(in[1].Number), in[0].ok && in[1].ok}
 	})
-	if !ok {
+	var ok bool
+	if x.Terms, ok = apart.terms(); !ok {
 		return unknown
 	}
-	return measure.CompareScaled(op, x, y, v.r.coverage(), max(v.scale(a), v.scale(b)))
+	return measure.CompareScaled(op, x.Number, y.Number, v.r.coverage(), max(v.scale(a), v.scale(b)))
 }
 
 func opOf(op condition.Op) measure.Op {
@@ -131,18 +131,24 @@ func (v *env) span(e *condition.Expr, terms bool) (measure.Number, bool) {
 			return a, false
 		}
 		b, ok := v.span(e.Args[1], terms)
-		if !ok || e.Op == condition.Div && v.crosses(e.Args[1], b) {
+		if !ok {
 			return b, false
 		}
 		return arithmetic(e.Op, a, b)
 	case condition.Apart:
-		return v.apart(e)
+		a, ok := v.span(e.Args[0], false)
+		b, okay := v.span(e.Args[1], false)
+		if !ok || !okay {
+			return line, false
+		}
+		return apart(a, b, e.Num), true
 	case condition.Count:
 		return v.count(e)
 	case condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median:
 		return v.aggregate(e)
 	case condition.Call:
-		return v.call(e)
+		n := v.call(e)
+		return n.Number, n.ok
 	}
 	return line, false
 }
@@ -174,17 +180,12 @@ func absolute(n measure.Number) measure.Number {
 }
 
 // apart is the angles that two directions, each perhaps a range, may lie apart.
-func (v *env) apart(e *condition.Expr) (measure.Number, bool) {
-	a, ok := v.span(e.Args[0], false)
-	b, okay := v.span(e.Args[1], false)
-	if !ok || !okay {
-		return line, false
-	}
-	n, ok := gauge.Apart(a, b, e.Num)
+func apart(a, b measure.Number, period float64) measure.Number {
+	n, ok := gauge.Apart(a, b, period)
 	if !ok { // open to infinity: it may lie anywhere
-		return line, true
+		return line
 	}
-	return n, true
+	return n
 }
 
 // count is the number of members that satisfy the predicate, as a range.
@@ -197,10 +198,9 @@ func (v *env) count(e *condition.Expr) (measure.Number, bool) {
 	for _, m := range items {
 		q := m.in
 		if len(e.Args) > 1 {
-			w := v.steady()
-			w.push(m.part)
-			q = truth.And(q, w.truth(e.Args[1]))
-			w.pop()
+			v.push(m.part)
+			q = truth.And(q, v.truth(e.Args[1]))
+			v.pop()
 		}
 		switch q {
 		case truth.True:
@@ -233,27 +233,37 @@ func (v *env) elements(e *condition.Expr, each func(m member, value *condition.E
 // through in all combinations for a mean or median.
 const fewUnsure = 10
 
-// aggregate is the range of sum, min, max, mean or median over a list some of
-// whose members or values may be unknown. Over no member a sum is 0, the
-// others are unknown.
+// aggregate is the range of sum, min, max, mean or median over a list.
 func (v *env) aggregate(e *condition.Expr) (measure.Number, bool) {
-	var lo, hi []float64 // sure members
-	var plo, phi []float64
+	var sure []bool
+	var in []outcome
 	if !v.elements(e, func(m member, value *condition.Expr) bool {
 		n, ok := v.span(value, false)
-		if !ok {
-			n = line
-		}
-		if m.in == truth.True {
-			lo, hi = append(lo, n.Lo), append(hi, n.Hi)
-		} else {
-			plo, phi = append(plo, n.Lo), append(phi, n.Hi)
-		}
+		sure, in = append(sure, m.in == truth.True), append(in, outcome{n, ok})
 		return true
 	}) {
 		return line, true
 	}
-	if e.Op == condition.Sum {
+	return aggregate(e.Op, sure, in)
+}
+
+// aggregate reduces the values of members, some of which may be unknown or not
+// be members at all. Over no member a sum is 0, the others are unknown.
+func aggregate(op condition.Op, sure []bool, in []outcome) (measure.Number, bool) {
+	both := make([]float64, 6*len(in))
+	at := func(i int) []float64 { return both[i*len(in) : i*len(in) : (i+1)*len(in)] }
+	lo, hi, plo, phi := at(0), at(1), at(2), at(3) // of sure members, of the others
+	for i, n := range in {
+		if !n.ok {
+			n.Number = line
+		}
+		if sure[i] {
+			lo, hi = append(lo, n.Lo), append(hi, n.Hi)
+		} else {
+			plo, phi = append(plo, n.Lo), append(phi, n.Hi)
+		}
+	}
+	if op == condition.Sum {
 		for i := range plo {
 			lo, hi = append(lo, min(plo[i], 0)), append(hi, max(phi[i], 0))
 		}
@@ -265,7 +275,7 @@ func (v *env) aggregate(e *condition.Expr) (measure.Number, bool) {
 	}
 	if len(plo) <= fewUnsure {
 		out := measure.Number{Lo: math.Inf(1), Hi: math.Inf(-1)}
-		l, h := make([]float64, 0, len(lo)+len(plo)), make([]float64, 0, len(lo)+len(plo))
+		l, h := at(4), at(5)
 		for set := range 1 << len(plo) {
 			l, h = append(l[:0], lo...), append(h[:0], hi...)
 			for i := range plo {
@@ -273,13 +283,13 @@ func (v *env) aggregate(e *condition.Expr) (measure.Number, bool) {
 					l, h = append(l, plo[i]), append(h, phi[i])
 				}
 			}
-			out.Lo, out.Hi = min(out.Lo, reduce(e.Op, l)), max(out.Hi, reduce(e.Op, h))
+			out.Lo, out.Hi = min(out.Lo, reduce(op, l)), max(out.Hi, reduce(op, h))
 		}
 		return out, !math.IsNaN(out.Lo) && !math.IsNaN(out.Hi)
 	}
 	all := append(slices.Clone(lo), plo...)
 	allHi := append(slices.Clone(hi), phi...)
-	switch e.Op {
+	switch op {
 	case condition.Min:
 		return measure.Between(slices.Min(all), slices.Min(hi)), true
 	case condition.Max:

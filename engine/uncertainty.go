@@ -2,52 +2,183 @@ package engine
 
 import (
 	"math"
-	"slices"
 
-	"whyworn/facts/handbook"
 	"whyworn/facts/measure"
+	"whyworn/facts/truth"
 	"whyworn/rules/condition"
-	"whyworn/rules/vocab"
 )
 
-// terms are the contributions of all sources of uncertainty that enter the
-// nodes to the range f, found by moving each up and down through the whole of f;
-// the larger change of either end counts. False where a move leaves a domain.
-// Nil if no uncertainty is given at all.
+// outcome is what a number node comes to; not ok where it leaves a domain.
+type outcome struct {
+	measure.Number
+	ok bool
+}
+
+// moves is what a number node comes to with nothing moved, and with each source
+// of uncertainty that enters it moved up and down by itself.
+type moves struct {
+	still outcome
+	given bool   // some number that enters has an uncertainty
+	list  []move // by source
+}
+
+type move struct {
+	source   int32
+	up, down outcome
+}
+
+// moves evaluates a number node that is not linear. A source is carried through
+// the nodes it enters alone: a call of ten arguments may have fifty sources.
+// Conditions inside are judged on the facts as they are: outside the guard band
+// no single move turns such a judgement.
+func (v *env) moves(e *condition.Expr) moves {
+	switch e.Op {
+	case condition.Prop:
+		n, ok := v.span(e, true)
+		return leaf(n, ok)
+	case condition.Neg, condition.Abs:
+		return carry([]moves{v.moves(e.Args[0])}, func(in []outcome, _ []int) outcome {
+			if !in[0].ok {
+				return in[0]
+			}
+			if e.Op == condition.Neg {
+				return outcome{in[0].Neg(), true}
+			}
+			return outcome{absolute(in[0].Number), true}
+		})
+	case condition.Add, condition.Sub, condition.Mul, condition.Div:
+		var still measure.Number // the divisor
+		return carry([]moves{v.moves(e.Args[0]), v.moves(e.Args[1])}, func(in []outcome, moved []int) outcome {
+			a, b := in[0], in[1]
+			if moved == nil {
+				still = b.Number
+			}
+			// A quotient is not defined where a move carries its divisor to zero or past it.
+			if !a.ok || !b.ok || e.Op == condition.Div && (still.Lo > 0) != (b.Lo > 0) {
+				return outcome{line, false}
+			}
+			n, ok := arithmetic(e.Op, a.Number, b.Number)
+			return outcome{n, ok}
+		})
+	case condition.Apart:
+		return carry([]moves{v.moves(e.Args[0]), v.moves(e.Args[1])}, func(in []outcome, _ []int) outcome {
+			if !in[0].ok || !in[1].ok {
+				return outcome{line, false}
+			}
+			return outcome{apart(in[0].Number, in[1].Number, e.Num), true}
+		})
+	case condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median:
+		return v.movedAggregate(e)
+	case condition.Call:
+		return v.movedCall(e)
+	}
+	n, ok := v.span(e, false)
+	return moves{still: outcome{n, ok}}
+}
+
+// leaf is a number that is read.
+func leaf(n measure.Number, ok bool) moves {
+	m := moves{given: n.Terms != nil}
+	if len(n.Terms) > 0 {
+		m.list = make([]move, len(n.Terms))
+	}
+	terms := n.Terms
+	n.Terms = nil
+	m.still = outcome{n, ok}
+	for i, t := range terms {
+		up, down := n, n
+		up.Lo, up.Hi = n.Lo+t.U, n.Hi+t.U
+		down.Lo, down.Hi = n.Lo-t.U, n.Hi-t.U
+		m.list[i] = move{t.Source, outcome{up, ok}, outcome{down, ok}}
+	}
+	return m
+}
+
+func (v *env) movedAggregate(e *condition.Expr) moves {
+	var sure []bool
+	var parts []moves
+	if !v.elements(e, func(m member, value *condition.Expr) bool {
+		sure, parts = append(sure, m.in == truth.True), append(parts, v.moves(value))
+		return true
+	}) {
+		return moves{still: outcome{line, true}}
+	}
+	return carry(parts, func(in []outcome, _ []int) outcome {
+		n, ok := aggregate(e.Op, sure, in)
+		return outcome{n, ok}
+	})
+}
+
+// carry works a node out of its parts: as they are, then with each source moved
+// that enters any of them. It tells work which parts are moved, nil for none.
+func carry(parts []moves, work func(in []outcome, moved []int) outcome) moves {
+	var m moves
+	in := make([]outcome, len(parts))
+	most := 0
+	for i := range parts {
+		in[i] = parts[i].still
+		m.given = m.given || parts[i].given
+		most = max(most, len(parts[i].list))
+	}
+	m.still = work(in, nil)
+	if most == 0 {
+		return m
+	}
+	m.list = make([]move, 0, most)
+	next := make([]int, len(parts))
+	moved := make([]int, 0, len(parts))
+	for {
+		source := int32(math.MaxInt32)
+		for i := range parts {
+			if k := next[i]; k < len(parts[i].list) {
+				source = min(source, parts[i].list[k].source)
+			}
+		}
+		moved = moved[:0]
+		for i := range parts {
+			if k := next[i]; k < len(parts[i].list) && parts[i].list[k].source == source {
+				moved = append(moved, i)
+				in[i] = parts[i].list[k].up
+			}
+		}
+		if len(moved) == 0 {
+			return m
+		}
+		up := work(in, moved)
+		for _, i := range moved {
+			in[i] = parts[i].list[next[i]].down
+		}
+		down := work(in, moved)
+		m.list = append(m.list, move{source, up, down})
+		for _, i := range moved {
+			in[i] = parts[i].still
+			next[i]++
+		}
+	}
+}
+
+// terms are the contributions of the sources to a number: of the two moves the
+// larger change of either end. False where a move leaves a domain. Nil if no
+// uncertainty is given at all.
 //
 // Formula: U_s = max(|f(x+u) − f(x)|, |f(x−u) − f(x)|), JCGM 100:2008, 5.1.3
 // note 2, with the sign of the upward move.
-func (v *env) terms(nodes []*condition.Expr, f func(*env) (measure.Number, bool)) ([]measure.Term, bool) {
-	var sources []int32
-	given := false
-	for _, e := range nodes {
-		v.sources(e, &sources, &given)
-	}
-	if !given {
+func (m *moves) terms() ([]measure.Term, bool) {
+	if !m.given {
 		return nil, true
 	}
-	slices.Sort(sources)
-	out := []measure.Term{}
-	moved := &shifted{reader: v.r, depth: len(v.elems)}
-	w := &env{r: moved, bound: v.bound, elems: v.elems}
-	base, ok := f(v)
-	if !ok {
-		return nil, false
-	}
-	for _, s := range slices.Compact(sources) {
-		moved.source, moved.way = s, 1
-		up, ok := f(w)
-		moved.way = -1
-		down, okay := f(w)
-		if !ok || !okay {
+	out := make([]measure.Term, 0, len(m.list))
+	base := m.still
+	for _, s := range m.list {
+		if !s.up.ok || !s.down.ok {
 			return nil, false
 		}
-		u := change(up.Lo-base.Lo, down.Lo-base.Lo)
-		if high := change(up.Hi-base.Hi, down.Hi-base.Hi); math.Abs(high) > math.Abs(u) {
+		u := change(s.up.Lo-base.Lo, s.down.Lo-base.Lo)
+		if high := change(s.up.Hi-base.Hi, s.down.Hi-base.Hi); math.Abs(high) > math.Abs(u) {
 			u = high
 		}
 		if u != 0 {
-			out = append(out, measure.Term{Source: s, U: u})
+			out = append(out, measure.Term{Source: s.source, U: u})
 		}
 	}
 	return out, true
@@ -64,102 +195,4 @@ func change(up, down float64) float64 {
 		return -u
 	}
 	return u
-}
-
-// shifted is the facts with one source of uncertainty moved.
-type shifted struct {
-	reader
-	source int32
-	way    float64
-	// still is what arguments of calls come to with nothing moved, to be used
-	// where the source moved is none of theirs: a call of ten arguments is asked
-	// for each of some fifty sources. Only outside predicates, depth deep, where
-	// an argument means one thing.
-	still map[*condition.Expr]stillArgument
-	depth int
-}
-
-// stillArgument is an argument with nothing moved.
-type stillArgument struct {
-	argument
-	sources []int32 // that enter it, in order
-}
-
-// unmoved gives an argument that the source moved does not enter.
-func (v *env) unmoved(a *condition.Expr, p *handbook.Param) (argument, bool) {
-	s, ok := v.r.(*shifted)
-	if !ok || len(v.elems) != s.depth {
-		return argument{}, false
-	}
-	k, ok := s.still[a]
-	if !ok {
-		w := v.steady()
-		k.argument = w.argument(a, p)
-		given := false
-		w.sources(a, &k.sources, &given)
-		slices.Sort(k.sources)
-		if s.still == nil {
-			s.still = map[*condition.Expr]stillArgument{}
-		}
-		s.still[a] = k
-	}
-	_, enters := slices.BinarySearch(k.sources, s.source)
-	return k.argument, !enters
-}
-
-func (s *shifted) numberOf(part int32, p *vocab.Property) (measure.Number, bool) {
-	n, ok := s.reader.numberOf(part, p)
-	for _, t := range n.Terms {
-		if t.Source == s.source {
-			n.Lo, n.Hi = n.Lo+s.way*t.U, n.Hi+s.way*t.U
-		}
-	}
-	return n, ok
-}
-
-// steady is where inner conditions are judged: on the facts as they are. Outside
-// the guard band no single move turns such a judgement.
-func (v *env) steady() *env {
-	if s, ok := v.r.(*shifted); ok {
-		return &env{r: s.reader, bound: v.bound, elems: v.elems}
-	}
-	return v
-}
-
-// crosses tells whether a move carries a divisor to zero or past it, where the
-// quotient is not defined.
-func (v *env) crosses(divisor *condition.Expr, moved measure.Number) bool {
-	if _, ok := v.r.(*shifted); !ok {
-		return false
-	}
-	still, ok := v.steady().span(divisor, false)
-	return !ok || (still.Lo > 0) != (moved.Lo > 0)
-}
-
-// sources collects the sources of uncertainty of the numbers a node reads.
-func (v *env) sources(e *condition.Expr, out *[]int32, given *bool) {
-	switch e.Op {
-	case condition.Prop:
-		part := v.part(e.Args[0])
-		if !ofKind(v.r.layout(), part, e.Prop.Kind) {
-			return
-		}
-		if n, ok := v.r.numberOf(part, e.Prop); ok && n.Terms != nil {
-			*given = true
-			for _, t := range n.Terms {
-				*out = append(*out, t.Source)
-			}
-		}
-	case condition.Neg, condition.Abs, condition.Add, condition.Sub, condition.Mul, condition.Div, condition.Apart, condition.Call:
-		for _, a := range e.Args {
-			if a.Type.K == condition.KNum || a.Type.K == condition.KNumbers {
-				v.sources(a, out, given)
-			}
-		}
-	case condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median, condition.Map:
-		v.elements(e, func(_ member, value *condition.Expr) bool {
-			v.sources(value, out, given)
-			return true
-		})
-	}
 }
