@@ -64,9 +64,15 @@ func (s *Session) touchAll(id pid) {
 // runChanged looks again at what is marked, rank by rank; what changes marks
 // what reads it.
 func (s *Session) runChanged() {
-	if !s.dirty.any {
-		return
+	if s.dirty.any {
+		s.ranksAgain()
 	}
+	if s.overrun == nil {
+		s.settleFlips()
+	}
+}
+
+func (s *Session) ranksAgain() {
 	for r := range s.p.ranks {
 		if len(s.dirty.facts[r]) == 0 && len(s.dirty.wholes[r]) == 0 {
 			continue

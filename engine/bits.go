@@ -104,13 +104,17 @@ func (s *Session) decideMask(b *bitProp, mask uint64, failing, opened []uint64, 
 		}
 		return
 	}
-	for i, set := range b.index.sets {
-		place := b.index.who[i] - base
-		switch within(mask, set) {
-		case truth.False:
-			failing[place/64] |= 1 << (place % 64)
+	for i := range b.index.sets {
+		out := failing
+		switch within(mask, b.index.sets[i].set) {
+		case truth.True:
+			continue
 		case truth.Unknown:
-			opened[place/64] |= 1 << (place % 64)
+			out = opened
+		}
+		for _, r := range b.index.sets[i].rules {
+			place := r - base
+			out[place/64] |= 1 << (place % 64)
 		}
 	}
 }
@@ -222,8 +226,8 @@ func (s *Session) plainTruth(c *ruleCode, ord int32) truth.Truth {
 	if s.counted {
 		return wordTruth(s.wordsOf(k, ord)[c.word])
 	}
-	at := int(ord)*(len(s.p.plain[k].rules)/64+1) + int(c.word/64)
-	bit := uint64(1) << (c.word % 64)
+	at := int(ord)*(len(s.p.plain[k].rules)/64+1) + int(c.place/64)
+	bit := uint64(1) << (c.place % 64)
 	switch {
 	case s.failing[k][at]&bit != 0:
 		return truth.False
@@ -231,34 +235,4 @@ func (s *Session) plainTruth(c *ruleCode, ord int32) truth.Truth {
 		return truth.Unknown
 	}
 	return truth.True
-}
-
-// count makes the words that changes are entered into.
-func (s *Session) countWords() {
-	s.counted = true
-	for k := range s.p.plain {
-		plain := &s.p.plain[k]
-		if len(plain.template) == 0 {
-			continue
-		}
-		parts := len(s.l.OfKind[k])
-		if s.words[k] == nil {
-			s.words[k] = make([]uint32, parts*len(plain.template))
-		}
-		for o := range int32(parts) {
-			words := s.wordsOf(k, o)
-			copy(words, plain.template)
-			for _, id := range plain.indexed {
-				x := &s.p.info[id]
-				switch x.store {
-				case inNumber:
-					x.index.applyNumber(words, s.placed(id, o))
-				case inState:
-					x.index.applyMask(words, maskOf(s.state[s.first[id]+o]))
-				case inMask:
-					x.index.applyMask(words, s.mask[s.maskAt[id]+o])
-				}
-			}
-		}
-	}
 }

@@ -214,7 +214,8 @@ func (s *Session) moveNumber(x *propInfo, id pid, ord int32, was cuts) {
 		return
 	}
 	k := x.prop.Kind.Index
-	x.index.moveNumber(s.wordsOf(k, ord), was, s.placed(id, ord), func(word uint32) { s.flipped(k, word, ord) })
+	x.index.moveNumber(s.wordsOf(k, ord), was, s.placed(id, ord), &s.turned)
+	s.flipped(k, ord, s.turned.list())
 }
 
 func (s *Session) moveMask(x *propInfo, ord int32, was, is uint64) {
@@ -222,17 +223,8 @@ func (s *Session) moveMask(x *propInfo, ord int32, was, is uint64) {
 		return
 	}
 	k := x.prop.Kind.Index
-	x.index.moveMask(s.wordsOf(k, ord), was, is, func(word uint32) { s.flipped(k, word, ord) })
-}
-
-// flipped marks what a plain rule concludes when its truth changes.
-func (s *Session) flipped(kind int, word uint32, ord int32) {
-	if s.fresh {
-		return
-	}
-	for _, h := range s.p.rules[s.p.plain[kind].rules[word]].heads {
-		s.touch(h, ord)
-	}
+	x.index.moveMask(s.wordsOf(k, ord), was, is, &s.turned)
+	s.flipped(k, ord, s.turned.list())
 }
 
 // changed marks what reads a property of a part.
@@ -261,17 +253,19 @@ func (s *Session) changed(x *propInfo, id pid, part int32) {
 	if x.index != nil {
 		s.deepRounds(x, id, part)
 	}
-	for _, word := range x.handing {
-		s.flipped(x.prop.Kind.Index, word, s.ords[part])
-	}
+	s.flipped(x.prop.Kind.Index, s.ords[part], x.handing)
 }
 
 // deepRounds marks what plain rules conclude from a finding or number whose
 // round may have changed though no word flipped.
 func (s *Session) deepRounds(x *propInfo, id pid, part int32) {
-	k := x.prop.Kind.Index
 	if !s.p.isHead(id) {
 		return
 	}
-	x.index.rules(func(word uint32) { s.flipped(k, word, s.ords[part]) })
+	s.turned.clear(x.index.most())
+	x.index.rules(func(word uint32) {
+		s.turned.rules[s.turned.n] = word
+		s.turned.n++
+	})
+	s.flipped(x.prop.Kind.Index, s.ords[part], s.turned.list())
 }

@@ -109,7 +109,8 @@ type rank struct {
 type ruleCode struct {
 	binder
 	rule *rules.Rule
-	word int32 // the place of its word, -1 if it is no plain rule
+	// the number of its word, and its place in sets of 64; -1 if it is no plain rule
+	word, place int32
 	// findings and numbers of the same part that a plain rule reads
 	reads  []pid
 	deep   bool // reads findings or computed numbers
@@ -149,6 +150,7 @@ func Compile(pack *rules.Pack) (*Program, source.Problems) {
 	p.findDirect()
 	p.spreadTaint()
 	p.findHanding()
+	p.findLast()
 	p.findPairs()
 	p.fillRanks()
 	return p, nil
@@ -199,7 +201,7 @@ func (p *Program) compileRules() {
 	p.rules = make([]*ruleCode, len(p.pack.Rules))
 	judged := map[int]bool{}
 	for i, r := range p.pack.Rules {
-		c := &ruleCode{rule: r, word: -1}
+		c := &ruleCode{rule: r, word: -1, place: -1}
 		c.binder = p.binder(r.Each, r.If, r.Unless)
 		p.rules[i] = c
 		c.measures = slices.ContainsFunc(r.If, func(k *condition.Condition) bool { return measured(k.Root) })
@@ -361,7 +363,7 @@ func (p *Program) forward(queue []pid, enter func(pid) bool) {
 		}
 		k := &p.plain[x.prop.Kind.Index]
 		x.index.rules(func(word uint32) {
-			for _, h := range p.rules[k.rules[word]].rule.Then {
+			for _, h := range p.rules[k.words[word].rule].rule.Then {
 				try(p.id(h.Prop))
 			}
 		})

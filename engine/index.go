@@ -3,6 +3,7 @@ package engine
 import (
 	"cmp"
 	"math"
+	"slices"
 	"sort"
 
 	"whyworn/facts/measure"
@@ -12,28 +13,7 @@ import (
 )
 
 // A plain rule has one name and asks properties of that very part, each against
-// written values. For each part it keeps a word
-//
-//	(conditions not yet known) << 16 | conditions known false
-//
-// so that a value entering or changing touches just the rules it decides: word 0
-// fires, a low half above 0 is known not to fire.
-const (
-	oneUnknown = 1 << 16
-	falseHalf  = oneUnknown - 1
-	// maxWord is the most conditions a plain rule may have.
-	maxWord = 1 << 15
-)
-
-func wordTruth(w uint32) truth.Truth {
-	switch {
-	case w == 0:
-		return truth.True
-	case w&falseHalf != 0:
-		return truth.False
-	}
-	return truth.Unknown
-}
+// written values.
 
 // plainCond is one condition of a plain rule: either a set of choices (for
 // yes/no and findings: bit 0 no, bit 1 yes), or a threshold.
@@ -43,6 +23,18 @@ type plainCond struct {
 	isNum bool
 	op    condition.Op
 	limit float64
+}
+
+// direction is 0 for what is decided by a number over a limit, 1 for what is decided
+// by one from a limit on, 2 for a set of choices.
+func (c *plainCond) direction() int {
+	switch {
+	case !c.isNum:
+		return 2
+	case c.op == condition.Gt || c.op == condition.Le:
+		return 0
+	}
+	return 1
 }
 
 // plainConds takes the conditions of a rule apart if they are all plain.
@@ -124,16 +116,21 @@ func mirrored(op condition.Op) condition.Op {
 }
 
 // propIndex says which conditions of plain rules a value of one property
-// decides. An entry is rule<<1 | flip, rule being the place of the rule's word.
+// decides. Rules are told by a number: that of their word, or of their place in sets.
 type propIndex struct {
 	above, from thresholds // x > limit (flip: x <= limit); x >= limit (flip: x < limit)
-	sets        []uint64   // of choice conditions
-	who         []uint32   // rule of each
-	byValue     [][]uint32 // [choice]: rule<<1 | known false, in the order of sets
+	sets        []ruleSet
+}
+
+// ruleSet is the rules, ascending, with a condition on one set of choices.
+type ruleSet struct {
+	set   uint64
+	rules []uint32
 }
 
 // thresholds are conditions on a number in order of limit: those before some
-// place are decided one way, those from some place on the other.
+// place are decided one way, those from some place on the other. An entry is
+// rule<<1 | flip.
 type thresholds struct {
 	limit   []float64
 	entries []uint32
@@ -151,51 +148,54 @@ func (t *thresholds) Swap(i, j int) {
 func (x *propIndex) enter(rule int, c plainCond) {
 	r := uint32(rule)
 	if !c.isNum {
-		x.sets, x.who = append(x.sets, c.set), append(x.who, r)
+		for i := range x.sets {
+			if x.sets[i].set == c.set {
+				x.sets[i].rules = append(x.sets[i].rules, r)
+				return
+			}
+		}
+		x.sets = append(x.sets, ruleSet{c.set, []uint32{r}})
 		return
 	}
 	t, flip := &x.above, uint32(0)
-	switch c.op {
-	case condition.Le:
-		flip = 1
-	case condition.Ge:
+	if c.direction() == 1 {
 		t = &x.from
-	case condition.Lt:
-		t, flip = &x.from, 1
+	}
+	if c.op == condition.Le || c.op == condition.Lt {
+		flip = 1
 	}
 	t.limit, t.entries = append(t.limit, c.limit), append(t.entries, r<<1|flip)
 }
 
-func (x *propIndex) finish(p *vocab.Property) {
+func (x *propIndex) finish() {
 	sort.Sort(&x.above)
 	sort.Sort(&x.from)
-	if len(x.sets) == 0 {
-		return
-	}
-	n := 2
-	if p.Type == vocab.Choice {
-		n = len(p.Choices)
-	}
-	x.byValue = make([][]uint32, n)
-	for v := range n {
-		list := make([]uint32, len(x.sets))
-		for i, set := range x.sets {
-			list[i] = x.who[i]<<1 | uint32(^set>>v&1)
-		}
-		x.byValue[v] = list
+	for i := range x.sets {
+		slices.Sort(x.sets[i].rules)
 	}
 }
 
-// rules visits the place of each rule with a condition here, perhaps repeatedly.
-func (x *propIndex) rules(visit func(word uint32)) {
+// rules visits each rule with a condition here, perhaps repeatedly.
+func (x *propIndex) rules(visit func(rule uint32)) {
 	for _, list := range [][]uint32{x.above.entries, x.from.entries} {
 		for _, e := range list {
 			visit(e >> 1)
 		}
 	}
-	for _, w := range x.who {
-		visit(w)
+	for i := range x.sets {
+		for _, r := range x.sets[i].rules {
+			visit(r)
+		}
 	}
+}
+
+// most is how many conditions there are in all.
+func (x *propIndex) most() int {
+	n := len(x.above.entries) + len(x.from.entries)
+	for i := range x.sets {
+		n += len(x.sets[i].rules)
+	}
+	return n
 }
 
 // cut is where a number stands among thresholds: entries before yes are decided
@@ -267,40 +267,62 @@ func (t *thresholds) apply(words []uint32, c cut) {
 	}
 }
 
-// move changes words from one place to another and reports each rule whose
-// truth changed.
-func (t *thresholds) move(words []uint32, was, is cut, flipped func(rule uint32)) {
-	lo, hi := min(was.yes, is.yes), max(was.no, is.no)
-	class := func(c cut, i int32) uint32 {
-		switch {
-		case i < c.yes:
-			return 0
-		case i >= c.no:
-			return 1
-		}
-		return 2
-	}
-	for i := lo; i < hi; i++ {
-		a, b := class(was, i), class(is, i)
-		if a == b {
-			continue
-		}
-		e := t.entries[i]
-		w := words[e>>1]
-		next := w + undo(a, e) - undo(b, e)
-		words[e>>1] = next
-		if wordTruth(w) != wordTruth(next) {
-			flipped(e >> 1)
-		}
-	}
+// turned gathers the words whose truth changed: rules of n are written, one more
+// may be.
+type turned struct {
+	rules []uint32
+	n     int
 }
 
-// undo is what a condition in a class took from its word.
-func undo(class, entry uint32) uint32 {
-	if class == 2 {
-		return 0
+// make room for so many, and one more.
+func (t *turned) clear(most int) {
+	if len(t.rules) <= most {
+		t.rules = make([]uint32, most+1)
 	}
-	return oneUnknown - (class ^ entry&1)
+	t.n = 0
+}
+
+func (t *turned) list() []uint32 { return t.rules[:t.n] }
+
+// shift adds to the words of entries, by their flip, and gathers those that turn.
+func (t *turned) shift(words, entries []uint32, by [2]uint32) {
+	out, n := t.rules, t.n
+	for _, e := range entries {
+		r := e >> 1
+		w := words[r]
+		next := w + by[e&1]
+		words[r] = next
+		out[n] = r
+		n += differ(w, next)
+	}
+	t.n = n
+}
+
+// at is how a number at a cut decides the entry i, flip left aside.
+func (c cut) at(i int32) truth.Truth {
+	switch {
+	case i < c.yes:
+		return truth.True
+	case i >= c.no:
+		return truth.False
+	}
+	return truth.Unknown
+}
+
+// move changes words from one place to another: between the ends of both cuts are
+// stretches on which all entries change alike.
+func (t *thresholds) move(words []uint32, was, is cut, out *turned) {
+	ends := [4]int32{was.yes, was.no, is.yes, is.no}
+	slices.Sort(ends[:])
+	for i, from := range ends[:3] {
+		to := ends[i+1]
+		if from == to {
+			continue
+		}
+		if a, b := was.at(from), is.at(from); a != b {
+			out.shift(words, t.entries[from:to], [2]uint32{taken(a) - taken(b), taken(truth.Not(a)) - taken(truth.Not(b))})
+		}
+	}
 }
 
 func (x *propIndex) applyNumber(words []uint32, c cuts) {
@@ -308,68 +330,46 @@ func (x *propIndex) applyNumber(words []uint32, c cuts) {
 	x.from.apply(words, c.from)
 }
 
-func (x *propIndex) moveNumber(words []uint32, was, is cuts, flipped func(uint32)) {
-	x.above.move(words, was.above, is.above, flipped)
-	x.from.move(words, was.from, is.from, flipped)
+// moveNumber changes the words of a part and gathers those that turn, some perhaps
+// twice or back again.
+func (x *propIndex) moveNumber(words []uint32, was, is cuts, out *turned) {
+	out.clear(x.most())
+	x.above.move(words, was.above, is.above, out)
+	x.from.move(words, was.from, is.from, out)
 }
 
 // applyMask enters a first choice, or what is possible of it.
 func (x *propIndex) applyMask(words []uint32, mask uint64) {
-	if mask == 0 || len(x.sets) == 0 {
-		return
-	}
-	if v := single(mask); v >= 0 && v < len(x.byValue) {
-		for _, e := range x.byValue[v] {
-			words[e>>1] -= oneUnknown - e&1
-		}
-		return
-	}
-	for i, set := range x.sets {
-		switch within(mask, set) {
-		case truth.True:
-			words[x.who[i]] -= oneUnknown
-		case truth.False:
-			words[x.who[i]] -= oneUnknown - 1
+	for i := range x.sets {
+		if by := taken(within(mask, x.sets[i].set)); by != 0 {
+			for _, r := range x.sets[i].rules {
+				words[r] -= by
+			}
 		}
 	}
 }
 
-func (x *propIndex) moveMask(words []uint32, was, is uint64, flipped func(uint32)) {
-	if was == is {
-		return
-	}
-	v, u := single(was), single(is)
-	if v >= 0 && u >= 0 && v < len(x.byValue) && u < len(x.byValue) {
-		before, after := x.byValue[v], x.byValue[u]
-		after = after[:len(before)]
-		for i, a := range before {
-			if b := after[i]; a != b {
-				r := a >> 1
-				w := words[r]
-				next := w - a&1 + b&1
-				words[r] = next
-				if wordTruth(w) != wordTruth(next) {
-					flipped(r)
-				}
-			}
-		}
-		return
-	}
-	for i, set := range x.sets {
-		a, b := within(was, set), within(is, set)
+// moveMask is moveNumber for a choice.
+func (x *propIndex) moveMask(words []uint32, was, is uint64, out *turned) {
+	out.clear(x.most())
+	for i := range x.sets {
+		a, b := within(was, x.sets[i].set), within(is, x.sets[i].set)
 		if a == b {
 			continue
 		}
-		r := x.who[i]
-		w := words[r]
-		next := w + taken(a) - taken(b)
-		words[r] = next
-		if wordTruth(w) != wordTruth(next) {
-			flipped(r)
+		by, n := taken(a)-taken(b), out.n
+		for _, r := range x.sets[i].rules {
+			w := words[r]
+			next := w + by
+			words[r] = next
+			out.rules[n] = r
+			n += differ(w, next)
 		}
+		out.n = n
 	}
 }
 
+// taken is what a condition that is known took from its word.
 func taken(t truth.Truth) uint32 {
 	switch t {
 	case truth.True:

@@ -17,8 +17,9 @@ import (
 
 // plainKind is the plain rules of one kind: by rank, each from a new set of 64 on.
 type plainKind struct {
-	rules    []int32  // rule index by place, -1 in the gaps
-	template []uint32 // the words of a part of which nothing is known
+	rules    []int32     // rule index by place, -1 in the gaps
+	words    []plainWord // by number of the word
+	template []uint32    // the words of a part of which nothing is known
 	ranks    []plainRank
 	indexed  []pid // properties that some plain rule reads
 }
@@ -136,17 +137,11 @@ func (k *plainKind) finish(p *Program) {
 
 func (b *bitProp) finish(prop *vocab.Property, r *plainRank) {
 	n := r.to - r.from
-	b.index.finish(prop)
+	b.index.finish()
 	b.reads = make([]uint64, n)
 	b.index.rules(func(place uint32) { b.set(b.reads, place, r) })
-	for _, list := range b.index.byValue {
-		set := make([]uint64, n)
-		for _, e := range list {
-			if e&1 != 0 {
-				b.set(set, e>>1, r)
-			}
-		}
-		b.fails = append(b.fails, set...)
+	if len(b.index.sets) > 0 {
+		b.fails = b.failingChoices(prop, r)
 	}
 	b.above = b.checkpoints(&b.index.above, r)
 	b.from = b.checkpoints(&b.index.from, r)
@@ -176,6 +171,25 @@ func (b *bitProp) finish(prop *vocab.Property, r *plainRank) {
 		}
 		b.bounds = append(b.bounds, g)
 	}
+}
+
+// failingChoices is, choice by choice, the rules that fail for it.
+func (b *bitProp) failingChoices(prop *vocab.Property, r *plainRank) []uint64 {
+	n, values := r.to-r.from, 2
+	if prop.Type == vocab.Choice {
+		values = len(prop.Choices)
+	}
+	out := make([]uint64, n*values)
+	for _, set := range b.index.sets {
+		for v := range values {
+			if set.set>>v&1 == 0 {
+				for _, place := range set.rules {
+					b.set(out[v*n:v*n+n], place, r)
+				}
+			}
+		}
+	}
+	return out
 }
 
 // failing is the rules that fail where a number is over and not under a limit as
@@ -241,11 +255,6 @@ func (b *bitProp) checkpoints(t *thresholds, r *plainRank) checkpoints {
 // and head, each rank from a new word of 64 bits on, and indexes what decides them.
 func (p *Program) compilePlain() {
 	p.plain = make([]plainKind, len(p.pack.Vocabulary.Kinds))
-	type candidate struct {
-		rule  int
-		rank  int32
-		conds []plainCond
-	}
 	found := make([][]candidate, len(p.plain))
 	for i, c := range p.rules {
 		r := c.rule
@@ -277,31 +286,39 @@ func (p *Program) compilePlain() {
 		for n, at := range list {
 			if n == 0 || at.rank != list[n-1].rank {
 				for len(k.rules)%64 != 0 {
-					k.rules, k.template = append(k.rules, -1), append(k.template, oneUnknown)
+					k.rules = append(k.rules, -1)
 				}
 			}
 			c := p.rules[at.rule]
-			c.word = int32(len(k.rules))
+			c.place = int32(len(k.rules))
 			k.rules = append(k.rules, int32(at.rule))
-			k.template = append(k.template, uint32(len(at.conds))<<16)
 			for _, cond := range at.conds {
 				id := p.id(cond.prop)
-				x := &p.info[id]
+				k.enter(at.rank, id, int(c.place), cond)
+				if p.isHead(id) && !slices.Contains(c.reads, id) {
+					c.reads = append(c.reads, id)
+				}
+			}
+		}
+		p.orderWords(list)
+		for _, at := range list {
+			c := p.rules[at.rule]
+			c.word = int32(len(k.words))
+			k.words = append(k.words, plainWord{rule: int32(at.rule)})
+			k.template = append(k.template, uint32(len(at.conds))<<16)
+			for _, cond := range at.conds {
+				x := &p.info[p.id(cond.prop)]
 				if x.index == nil {
 					x.index = &propIndex{}
 				}
 				x.index.enter(int(c.word), cond)
-				k.enter(at.rank, id, int(c.word), cond)
-				if p.isHead(id) && !slices.Contains(c.reads, id) {
-					c.reads = append(c.reads, id)
-				}
 			}
 		}
 	}
 	for i := range p.info {
 		x := &p.info[i]
 		if x.index != nil {
-			x.index.finish(x.prop)
+			x.index.finish()
 			k := &p.plain[x.prop.Kind.Index]
 			k.indexed = append(k.indexed, pid(i))
 		}
@@ -323,7 +340,7 @@ func (p *Program) findHanding() {
 		}
 		k := &p.plain[x.prop.Kind.Index]
 		x.index.rules(func(word uint32) {
-			for _, h := range p.rules[k.rules[word]].heads {
+			for _, h := range p.rules[k.words[word].rule].heads {
 				if p.info[h].tainted {
 					x.handing = append(x.handing, word)
 					return

@@ -64,6 +64,9 @@ type Session struct {
 	given   map[int32]bool           // by slot: computed numbers that are observed too
 
 	words   [][]uint32 // by kind; meaningful when counted
+	sinks   [][]sink   // by kind: of its words
+	flips   [][]flip   // by kind: words that wait
+	turned  turned
 	counted bool
 	fits    bool // the words of all kinds stay under the cap
 	// startOver: a change came that only a run from nothing can take in.
@@ -196,13 +199,13 @@ func (s *Session) bindLayout() {
 	s.state, s.round, s.flags = make([]truth.Truth, size), make([]int32, size), make([]record.Flag, size)
 	s.mask, s.num = make([]uint64, masks), make([]float64, nums)
 	s.odd, s.calc, s.given = map[int32]measure.Number{}, map[int32]measure.Number{}, map[int32]bool{}
-	s.words = make([][]uint32, len(p.plain))
+	s.words, s.sinks, s.flips = make([][]uint32, len(p.plain)), make([][]sink, len(p.plain)), make([][]flip, len(p.plain))
 	s.failing, s.opened = make([][]uint64, len(p.plain)), make([][]uint64, len(p.plain))
 	words := 0
 	for k := range p.plain {
 		if n := len(p.plain[k].rules); n > 0 {
 			parts := len(l.OfKind[k])
-			words += n * parts
+			words += len(p.plain[k].words) * parts
 			s.failing[k], s.opened[k] = make([]uint64, parts*(n/64+1)), make([]uint64, parts*(n/64+1))
 		}
 	}
@@ -267,6 +270,7 @@ func (s *Session) load(f *rules.Facts) {
 		}
 	}
 	s.dirty.clear()
+	s.dropFlips()
 	s.changes.clear()
 	s.weights.clear()
 	for i := range s.l.Declared {
@@ -335,12 +339,6 @@ func (s *Session) enter(part int32, prop *vocab.Property, v *vocab.Value) {
 			s.lists[id].observed[ord] = v.Refs
 		}
 	}
-}
-
-// wordsOf is the words of one part, once they are counted.
-func (s *Session) wordsOf(kind int, ord int32) []uint32 {
-	n := len(s.p.plain[kind].template)
-	return s.words[kind][int(ord)*n : (int(ord)+1)*n]
 }
 
 // setNumber writes a number into its column; known false forgets it.
