@@ -23,15 +23,17 @@ type question struct {
 	of    []int32    // by number: its argument
 	sure  []bool     // by number: a member that surely is one
 	fails []bool     // by argument: a list of which nothing is known
+	units []*measure.Unit
+	both  []handbook.Arg // see ends
 }
 
 // ask opens a call and gives each number that enters it to number.
 func (v *env) ask(e *condition.Expr, number func(*condition.Expr)) *question {
 	n := len(e.Args)
-	q := &question{e: e, stuck: -1, words: make([][]string, n), from: make([]int32, 0, n+1), fails: make([]bool, n)}
+	q := &question{e: e, stuck: -1, words: make([][]string, n), from: make([]int32, 0, n+1), fails: make([]bool, n), units: make([]*measure.Unit, n)}
 	combinations := 1
 	for i, a := range e.Args {
-		q.from = append(q.from, int32(len(q.of)))
+		q.from, q.units[i] = append(q.from, int32(len(q.of))), unitOf(&e.Fn.Params[i])
 		take := func(m member, value *condition.Expr) bool {
 			q.of, q.sure = append(q.of, int32(i)), append(q.sure, m.in == truth.True)
 			number(value)
@@ -63,8 +65,8 @@ type argument struct {
 	ok     bool // false where it leaves its domain
 }
 
-// argument is argument i, numbers being as in.
-func (q *question) argument(i int, in []outcome) (x argument) {
+// argument is argument i, numbers being as in. Lists are written over old ones.
+func (q *question) argument(i int, in []outcome, old argument) (x argument) {
 	p := &q.e.Fn.Params[i]
 	if p.Unit == "text" {
 		return argument{known: i != q.stuck, ok: true}
@@ -78,10 +80,11 @@ func (q *question) argument(i int, in []outcome) (x argument) {
 	if q.fails[i] || from == to {
 		return argument{ok: true}
 	}
-	if p.List {
-		n := int(to - from)
+	if n := int(to - from); p.List && cap(old.lo.List) < n {
 		both := make([]float64, 2*n)
 		x.lo.List, x.hi.List = both[:0:n], both[n:n]
+	} else if p.List {
+		x.lo.List, x.hi.List = old.lo.List[:0], old.hi.List[:0]
 	}
 	for _, n := range in[from:to] {
 		if n.Lo != n.Hi {
@@ -94,7 +97,8 @@ func (q *question) argument(i int, in []outcome) (x argument) {
 		if p.Monotone < 0 {
 			lo, hi = hi, lo
 		}
-		x.lo, x.hi = with(p, x.lo, lo), with(p, x.hi, hi)
+		q.put(i, &x.lo, lo)
+		q.put(i, &x.hi, hi)
 	}
 	x.known, x.ok = true, true
 	return x
@@ -103,7 +107,7 @@ func (q *question) argument(i int, in []outcome) (x argument) {
 func (q *question) arguments(in []outcome) []argument {
 	out := make([]argument, len(q.e.Args))
 	for i := range out {
-		out[i] = q.argument(i, in)
+		out[i] = q.argument(i, in, argument{})
 	}
 	return out
 }
@@ -127,8 +131,8 @@ func (v *env) wordsOf(a *condition.Expr) []string {
 	return out
 }
 
-// ends are the arguments at either end, one where no number is a range. known is
-// false where nothing is known of one; ok is false where one leaves its domain.
+// ends are the arguments at either end, one where no number is a range; good until
+// asked again. known is false where nothing is known of one; ok is false where one leaves its domain.
 func (q *question) ends(args []argument) (ends [][]handbook.Arg, known, ok bool) {
 	ranged := false
 	for i := range args {
@@ -138,7 +142,10 @@ func (q *question) ends(args []argument) (ends [][]handbook.Arg, known, ok bool)
 		ranged = ranged || args[i].ranged
 	}
 	n := len(args)
-	both := make([]handbook.Arg, 2*n)
+	if q.both == nil {
+		q.both = make([]handbook.Arg, 2*n)
+	}
+	both := q.both
 	for i := range args {
 		both[i], both[n+i] = args[i].lo, args[i].hi
 	}
@@ -205,16 +212,18 @@ func (v *env) call(e *condition.Expr) outcome {
 func (v *env) movedCall(e *condition.Expr) moves {
 	var in []moves
 	q := v.ask(e, func(value *condition.Expr) { in = append(in, v.moves(value)) })
-	var still, args []argument
+	var still, args, spare []argument
 	return carry(in, func(in []outcome, moved []int) outcome {
 		if moved == nil {
 			still = q.arguments(in)
+			spare = make([]argument, len(still))
 			return q.answer(still)
 		}
 		args = append(args[:0], still...)
 		for at, k := range moved {
 			if i := q.of[k]; at == 0 || i != q.of[moved[at-1]] {
-				args[i] = q.argument(int(i), in)
+				args[i] = q.argument(int(i), in, spare[i])
+				spare[i] = args[i]
 			}
 		}
 		return q.answer(args)
@@ -261,11 +270,10 @@ func (v *env) pick(e *condition.Expr) uint64 {
 func (q *question) moved(args []handbook.Arg, k int, d float64) []handbook.Arg {
 	i := q.of[k]
 	out := slices.Clone(args)
-	p := &q.e.Fn.Params[i]
-	if u := unitOf(p); u != nil {
+	if u := q.units[i]; u != nil {
 		d = u.DifferenceFromBase(d)
 	}
-	if p.List {
+	if q.e.Fn.Params[i].List {
 		out[i].List = slices.Clone(out[i].List)
 		out[i].List[int32(k)-q.from[i]] += d
 	} else {
@@ -274,18 +282,17 @@ func (q *question) moved(args []handbook.Arg, k int, d float64) []handbook.Arg {
 	return out
 }
 
-// with adds a value in base units to an argument, which is one number or a list.
-func with(p *handbook.Param, a handbook.Arg, base float64) handbook.Arg {
+// put adds a value in base units to argument i, which is one number or a list.
+func (q *question) put(i int, a *handbook.Arg, base float64) {
 	x := base
-	if u := unitOf(p); u != nil {
+	if u := q.units[i]; u != nil {
 		x = u.FromBase(base)
 	}
-	if p.List {
+	if q.e.Fn.Params[i].List {
 		a.List = append(a.List, x)
 	} else {
 		a.Num = x
 	}
-	return a
 }
 
 func unitOf(p *handbook.Param) *measure.Unit {

@@ -223,10 +223,16 @@ func (e *Entry) check(i int, a *Arg) error {
 		if len(a.List) == 0 || len(a.List) > MaxList {
 			return out(fmt.Sprintf("%d values", len(a.List)), fmt.Sprintf("1 to %d values", MaxList), "")
 		}
-		a.List = slices.Clone(a.List)
+		own := false
 		for k, v := range a.List {
-			a.List[k] = p.snap(v)
-			if !p.holds(a.List[k]) {
+			on := p.snap(v)
+			if on != v && !own { // the caller's list stays as it is
+				a.List, own = slices.Clone(a.List), true
+			}
+			if own {
+				a.List[k] = on
+			}
+			if !p.holds(on) {
 				return out(fmt.Sprintf("%s (value %d)", withUnit(v, p.Unit), k+1), p.DomainText(), "")
 			}
 		}
@@ -241,7 +247,7 @@ func (e *Entry) check(i int, a *Arg) error {
 // snap puts a number on a bound from which only the rounding of a change of
 // unit parts it, so that 400 °C from 673.15 K is still up to 400 °C.
 func (p *Param) snap(v float64) float64 {
-	for _, bound := range []float64{p.Lo, p.Hi} {
+	for _, bound := range [2]float64{p.Lo, p.Hi} {
 		if math.Abs(v-bound) <= 1e-12*max(1, math.Abs(bound)) { // false for NaN
 			return bound
 		}

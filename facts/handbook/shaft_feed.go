@@ -3,6 +3,7 @@ package handbook
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // A feedLadder is a hollow shaft that feeds arms in a row: supply, one feed
@@ -29,31 +30,28 @@ type feedLadder struct {
 //
 // and the pressure divides at each length of bore by Ohm's law.
 func (l feedLadder) solve() []float64 {
-	near, far := make([]int, 0, l.before), make([]int, 0, len(l.leak)-l.before)
-	for i := l.before - 1; i >= 0; i-- {
-		near = append(near, i)
-	}
-	for i := l.before; i < len(l.leak); i++ {
-		far = append(far, i)
-	}
-	series := func(a, b float64) float64 { return a * b / (a + b) }
-	y := make([]float64, len(l.leak))
-	branch := func(arms []int) (seen float64) {
-		for k := len(arms) - 1; k >= 0; k-- {
-			y[arms[k]] = l.leak[arms[k]] + seen
-			seen = series(l.bore[arms[k]], y[arms[k]])
+	n := len(l.leak)
+	both := make([]float64, 2*n)
+	p, y := both[:n:n], both[n:]
+	// branch is what arms from first to before end are as one conductance.
+	branch := func(first, step, end int) (seen float64) {
+		for k := end - step; k != first-step; k -= step {
+			y[k] = l.leak[k] + seen
+			seen = l.bore[k] * y[k] / (l.bore[k] + y[k]) // in a row
 		}
 		return seen
 	}
-	at := l.supply * l.feed / (l.feed + branch(near) + branch(far)) // behind the restriction
-	p := make([]float64, len(l.leak))
-	for _, arms := range [][]int{near, far} {
-		before := at
-		for _, i := range arms {
+	near, far := branch(l.before-1, -1, -1), branch(l.before, 1, n)
+	behind := l.supply * l.feed / (l.feed + near + far) // the restriction
+	divide := func(first, step, end int) {
+		before := behind
+		for i := first; i != end; i += step {
 			p[i] = before * l.bore[i] / (l.bore[i] + y[i])
 			before = p[i]
 		}
 	}
+	divide(l.before-1, -1, -1)
+	divide(l.before, 1, n)
 	return p
 }
 
@@ -135,14 +133,17 @@ func shaftFeedEntries() []*Entry {
 		if before != math.Trunc(before) || int(before) > n {
 			return nil, refuse("arms_before_feed", fmt.Sprintf("a whole number from 0 to %d", n), "")
 		}
+		bore := make([]float64, n)
+		for i := range bore {
+			bore[i] = pipeFlow(a[9].Num*millim, 1, mu, gap[i]*millim)
+		}
 		build := func(plays []float64) (feedLadder, error) {
-			l := feedLadder{supply: p, before: int(before), feed: pipeFlow(a[7].Num*millim, 1, mu, a[8].Num*millim)}
+			l := feedLadder{supply: p, before: int(before), feed: pipeFlow(a[7].Num*millim, 1, mu, a[8].Num*millim), bore: bore, leak: make([]float64, n)}
 			for i, v := range plays {
 				if v*microm > d/10 {
 					return l, refuse("play", "up to a tenth of the shaft diameter", "")
 				}
-				l.leak = append(l.leak, armLeak(d, v/2*microm, w, mu, ecc))
-				l.bore = append(l.bore, pipeFlow(a[9].Num*millim, 1, mu, gap[i]*millim))
+				l.leak[i] = armLeak(d, v/2*microm, w, mu, ecc)
 			}
 			return l, nil
 		}
@@ -150,11 +151,14 @@ func shaftFeedEntries() []*Entry {
 		if err != nil {
 			return nil, err
 		}
-		asNew, err := build(fresh)
-		if err != nil {
-			return nil, err
+		asNew, pw := worn, worn.solve()
+		pn := pw
+		if !slices.Equal(now, fresh) {
+			if asNew, err = build(fresh); err != nil {
+				return nil, err
+			}
+			pn = asNew.solve()
 		}
-		pw, pn := worn.solve(), asNew.solve()
 		least := 0
 		for i := range pw {
 			if pw[i] < pw[least] {
@@ -162,17 +166,24 @@ func shaftFeedEntries() []*Entry {
 			}
 		}
 		var qw, qn float64
-		pressures, flows, pressuresNew := make([]float64, n), make([]float64, n), make([]float64, n)
 		for i := range pw {
 			qw, qn = qw+pw[i]*worn.leak[i], qn+pn[i]*asNew.leak[i]
-			pressures[i], flows[i], pressuresNew[i] = pw[i]/barPa, pw[i]*worn.leak[i]/mlPerMin, pn[i]/barPa
 		}
 		re := worn.reynolds(pw, a[7].Num*millim, a[9].Num*millim, d, mu)
 		if most := max(re, asNew.reynolds(pn, a[7].Num*millim, a[9].Num*millim, d, mu)); most > laminar {
 			return nil, refuse("supply", "laminar flow throughout, Reynolds number up to 2000", "it would be "+number(math.Round(most))+" at the fastest place; a pressure lower or an oil thicker keeps it laminar, or this sum does not hold")
 		}
-		out := []float64{pw[least] / barPa, float64(least + 1), (1 - pw[least]/pn[least]) * 100, qw / mlPerMin, qn / mlPerMin, re}
-		out = append(append(append(out, pressures...), flows...), pressuresNew...)
+		out := make([]float64, 0, 6+3*n)
+		out = append(out, pw[least]/barPa, float64(least+1), (1-pw[least]/pn[least])*100, qw/mlPerMin, qn/mlPerMin, re)
+		for _, v := range pw {
+			out = append(out, v/barPa)
+		}
+		for i, v := range pw {
+			out = append(out, v*worn.leak[i]/mlPerMin)
+		}
+		for _, v := range pn {
+			out = append(out, v/barPa)
+		}
 		return out, nil
 	})}
 }
