@@ -148,7 +148,7 @@ func (s *Session) reached(rd *reading, part int32, visit func(factAt) bool) bool
 		if !others {
 			return true
 		}
-		for _, b := range s.blindly(rd.code, rd.name, q) {
+		for b := range s.blindly(rd.code, rd.name, q) {
 			for _, h := range rd.heads {
 				if int(h.name) != rd.name && !visit(factAt{h.prop, s.ords[b[h.name]]}) {
 					return false

@@ -1,8 +1,10 @@
 package engine
 
 import (
+	"iter"
 	"slices"
 
+	"whyworn/facts/truth"
 	"whyworn/rules"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
@@ -86,7 +88,7 @@ func (s *Session) reachFact(part int32, p *vocab.Property) {
 	for _, list := range [][]headOf{x.then, x.outs, x.sets} {
 		for _, h := range list {
 			c := s.p.rules[h.rule]
-			for _, b := range s.meetings(&c.binder, int(h.name), part) {
+			for b := range s.meetings(&c.binder, int(h.name), part) {
 				s.reachAll(&c.binder, b)
 				if len(c.rule.Set) > 0 {
 					s.reach(c.rule.Set[h.at].Value.Root, b, nil)
@@ -96,7 +98,7 @@ func (s *Session) reachFact(part int32, p *vocab.Property) {
 	}
 	for _, c := range x.clues {
 		k := s.p.clues[c]
-		for _, b := range s.meetings(&k.binder, k.clue.Cause.Var, part) {
+		for b := range s.meetings(&k.binder, k.clue.Cause.Var, part) {
 			s.reachAll(&k.binder, b)
 			s.reach(k.clue.Sign.Root, b, nil)
 		}
@@ -112,38 +114,47 @@ func (s *Session) reachAll(b *binder, bound []int32) {
 	}
 }
 
-// meetings lists the bindings in which parts belong together: no reference or
-// list among the conditions is known to lead elsewhere. That two observed
+// meetings goes through the bindings in which parts belong together: no reference
+// or list among the conditions is known to lead elsewhere. That two observed
 // numbers or choices differ keeps nobody apart here: it is an observation too.
-func (s *Session) meetings(b *binder, name int, part int32) [][]int32 {
-	if len(b.each) == 1 {
-		return [][]int32{{part}}
-	}
-	found := bindings{all: true}
-	b.loose.walk(&s.aside, name, part, &found)
-	out := make([][]int32, len(found.list))
-	for i := range found.list {
-		out[i] = found.list[i][:len(b.each)]
-	}
-	return out
+func (s *Session) meetings(b *binder, name int, part int32) iter.Seq[[]int32] {
+	return s.each(b, part, func() { b.loose.walk(&s.aside, name, part, (*held)(s)) })
 }
 
-// blindly lists the bindings of a binder by its ties alone.
-func (s *Session) blindly(b *binder, name int, part int32) [][]int32 {
-	if len(b.each) == 1 {
-		return [][]int32{{part}}
-	}
-	found := bindings{all: true}
-	f := &s.aside
-	f.blind = true
-	b.walk(f, name, part, &found)
-	f.blind = false
-	out := make([][]int32, len(found.list))
-	for i := range found.list {
-		out[i] = found.list[i][:len(b.each)]
-	}
-	return out
+// blindly goes through the bindings of a binder by its ties alone.
+func (s *Session) blindly(b *binder, name int, part int32) iter.Seq[[]int32] {
+	return s.each(b, part, func() {
+		s.aside.blind = true
+		b.walk(&s.aside, name, part, (*held)(s))
+		s.aside.blind = false
+	})
 }
+
+// each goes through the bindings that a walk holds, one if there is one name.
+// They are good until the next; the walk is over before the first.
+func (s *Session) each(b *binder, part int32, walk func()) iter.Seq[[]int32] {
+	return func(yield func([]int32) bool) {
+		from := len(s.held)
+		if len(b.each) == 1 {
+			s.held = append(s.held, [maxNames]int32{part})
+		} else {
+			walk()
+		}
+		for i, to := from, len(s.held); i < to && yield(s.held[i][:len(b.each)]); i++ {
+		}
+		s.held = s.held[:from]
+	}
+}
+
+// held is a session as the visitor of a walk whose bindings it holds.
+type held Session
+
+func (s *held) visit(f *frame, _ truth.Truth) bool {
+	s.held = append(s.held, f.bound)
+	return true
+}
+
+func (s *held) enough(truth.Truth) bool { return false }
 
 func (s *Session) reachObserved(part int32, p *vocab.Property) {
 	i := observationAt(s.current().Observations, part, p)

@@ -104,7 +104,7 @@ func (s *Session) touched(x *propInfo, part, ord int32) bool {
 				}
 				continue
 			}
-			for _, b := range s.blindly(&c.binder, int(h.name), part) {
+			for b := range s.blindly(&c.binder, int(h.name), part) {
 				for i := range c.conds {
 					if s.anyKnown(c.conds[i].cond.Root, b, nil) {
 						return true
@@ -115,7 +115,7 @@ func (s *Session) touched(x *propInfo, part, ord int32) bool {
 	}
 	for _, k := range x.clues {
 		c := s.p.clues[k]
-		for _, b := range s.blindly(&c.binder, c.clue.Cause.Var, part) {
+		for b := range s.blindly(&c.binder, c.clue.Cause.Var, part) {
 			if s.anyKnown(c.clue.Sign.Root, b, nil) {
 				return true
 			}

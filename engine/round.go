@@ -103,6 +103,13 @@ func (v *env) elements0(e *condition.Expr) []int32 {
 	for e.Op == condition.Keep {
 		e = e.Args[0]
 	}
+	if e.Op == condition.Prop {
+		if of := v.part(e.Args[0]); ofKind(v.r.layout(), of, e.Prop.Kind) {
+			list, _ := v.r.listOf(of, e.Prop)
+			return list
+		}
+		return nil
+	}
 	items, _ := v.members(e)
 	out := make([]int32, len(items))
 	for i, m := range items {

@@ -80,13 +80,15 @@ type Session struct {
 	aside     frame
 	plain     env
 	best      bestOf
-	sums      []float64 // of the aggregates being evaluated
+	sums      []float64         // of the aggregates being evaluated
+	held      [][maxNames]int32 // bindings being gone through
 	work      int64
 	cap       int64 // on work: maxWork but in tests
 	overrun   *Overrun
 
 	weights weights
 	rest    resting
+	asked   map[record.FactID]bool // see missing
 
 	fresh   bool
 	dirty   dirt

@@ -61,7 +61,11 @@ func (s *Session) findVerdicts(r *record.Result) {
 
 // missing adds the observations nobody told that an unknown fact rests on.
 func (s *Session) missing(out []record.FactID, part int32, p *vocab.Property) []record.FactID {
-	m := missingFinder{s: s, out: out, seen: map[record.FactID]bool{}}
+	if s.asked == nil {
+		s.asked = map[record.FactID]bool{}
+	}
+	clear(s.asked)
+	m := missingFinder{s: s, out: out, seen: s.asked}
 	m.fact(part, p)
 	return m.out
 }
@@ -93,14 +97,14 @@ func (m *missingFinder) fact(part int32, p *vocab.Property) {
 	for _, list := range [][]headOf{x.then, x.outs, x.sets} {
 		for _, h := range list {
 			c := s.p.rules[h.rule]
-			for _, b := range s.blindly(&c.binder, int(h.name), part) {
+			for b := range s.blindly(&c.binder, int(h.name), part) {
 				m.rule(c, &h, b)
 			}
 		}
 	}
 	for _, k := range x.clues {
 		c := s.p.clues[k]
-		for _, b := range s.blindly(&c.binder, c.clue.Cause.Var, part) {
+		for b := range s.blindly(&c.binder, c.clue.Cause.Var, part) {
 			v := &env{r: s, bound: b}
 			v.facts(c.clue.Sign.Root, m.visit)
 		}

@@ -55,7 +55,7 @@ func Ways(p *Program, r *record.Result, part int32, prop *vocab.Property) []reco
 		for i := range list {
 			h := &list[i]
 			c := p.rules[h.rule]
-			for _, b := range s.blindly(&c.binder, int(h.name), part) {
+			for b := range s.blindly(&c.binder, int(h.name), part) {
 				out = append(out, s.ruleWay(c, h, b))
 			}
 		}
@@ -127,10 +127,13 @@ func (s *Session) clueWays(x *propInfo, part int32, at int) []record.Way {
 	place := make([]int, len(items)) // of each instance in out
 	for _, c := range x.clues {
 		k := s.p.clues[c]
-		list := s.blindly(&k.binder, k.clue.Cause.Var, part)
+		var list [][]int32
+		for b := range s.blindly(&k.binder, k.clue.Cause.Var, part) {
+			list = append(list, slices.Clone(b))
+		}
 		slices.SortFunc(list, slices.Compare)
 		for _, b := range list {
-			w := record.Way{Clue: k.clue, Bound: slices.Clone(b), Through: -1, State: truth.True}
+			w := record.Way{Clue: k.clue, Bound: b, Through: -1, State: truth.True}
 			v := &env{r: s, bound: w.Bound}
 			for i := range k.conds {
 				seen := v.see(k.conds[i].cond, k.conds[i].cond.Root, -1)
