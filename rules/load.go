@@ -112,7 +112,7 @@ type loader struct {
 	spokenFor, unsaidPrior []*vocab.Property
 }
 
-var tableNames = []string{"kind", "property", "finding", "computed", "rule", "clue", "rivals", "link", "limit", "remedy", "caution", "picture"}
+var tableNames = []string{"kind", "property", "finding", "computed", "rule", "clue", "rivals", "link", "limit", "remedy", "caution", "picture", "section"}
 
 func (l *loader) files(fsys fs.FS, name string) []*source.File {
 	at := source.Span{File: source.NewFile(name, nil)}
@@ -202,6 +202,7 @@ func (l *loader) statements() {
 	p.Limits = gather(l, "limit", (*loader).limit)
 	p.Remedies = gather(l, "remedy", (*loader).remedy)
 	p.Pictures = gather(l, "picture", (*loader).picture)
+	p.Sections = gather(l, "section", (*loader).section)
 	order(p.Rules, func(r *Rule) *string { return &r.ID }, func(r *Rule, i int) { r.Index = i })
 	order(p.Clues, func(c *Clue) *string { return &c.ID }, func(c *Clue, i int) { c.Index = i })
 	order(p.Links, func(k *Link) *string { return &k.ID }, func(k *Link, i int) { k.Index = i })

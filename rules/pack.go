@@ -24,6 +24,7 @@ type Pack struct {
 	Cautions   []*Caution
 	Shown      []*Caution // the cautions shown with every diagnosis
 	Pictures   []*Picture
+	Sections   []*Section
 
 	Files  []*source.File
 	Digest string // SHA-256 over names and bytes of the files, in order of name, hexadecimal

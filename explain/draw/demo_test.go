@@ -56,12 +56,12 @@ func demoWeights() WeightChart {
 func demoSection() Section {
 	return Section{
 		Title: "Seat 2ex and its arm, cut across",
-		Shaft: Round{"the shaft", []Across{{0, 14.902, "14.902 mm"}, {90, 14.970, "14.970 mm"}}},
-		Bore:  Round{"the bore", []Across{{0, 15.071, "15.071 mm"}, {90, 15.027, "15.027 mm"}}},
+		Shaft: Round{"the shaft", []Across{{0, 14.902, "14.902 mm"}, {90, 14.970, "14.970 mm"}}, "middle"},
+		Bore:  Round{"the bore", []Across{{0, 15.071, "15.071 mm"}, {90, 15.027, "15.027 mm"}}, ""},
 		Unit:  "mm",
 		Play:  ptr(0.169), PlayText: "0.169 ± 0.014 mm, over the 0.10 of the maker's book",
 		Load:   &Pressing{180, "valve spring and pushrod lift the arm against the underside of the shaft"},
-		Worn:   []WornSide{{false, 175, ptr(0.068), "a groove toward the head"}},
+		Worn:   []WornSide{{Angle: 175, Depth: ptr(0.068), Text: "a groove toward the head"}, {OnBore: true, Angle: 30, Or: []float64{210}, Text: "by its diameters"}},
 		ZeroAt: "away from the head", SeenFrom: "the feed end",
 	}
 }

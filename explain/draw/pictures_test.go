@@ -215,6 +215,39 @@ func TestSectionPutsThingsAtTheirAngles(t *testing.T) {
 	})
 }
 
+// A side of which nobody knows whether it is worn is an outline with a question
+// mark, on both sides, and no metal is drawn as gone.
+func TestSectionShowsNoSideThatNobodyKnows(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := demoSection()
+		a := rapid.Float64Range(0, 360).Draw(t, "angle")
+		s.Worn = []WornSide{{OnBore: rapid.Bool().Draw(t, "bore"), Angle: a, Or: []float64{a + 180}}}
+		p := mustDraw(t, s)
+		inBounds(t, "section", p)
+		marks := 0
+		for _, sh := range p.Shapes {
+			switch x := sh.(type) {
+			case Line:
+				if x.Pattern == Dots {
+					t.Fatal("metal is drawn as gone")
+				}
+			case Text:
+				if x.Text == "?" {
+					marks++
+				}
+			}
+		}
+		if marks != 2 || !strings.Contains(p.Desc, "not known which of these") {
+			t.Fatalf("%d question marks, want 2; it says %s", marks, p.Desc)
+		}
+	})
+	s := demoSection()
+	s.Load = nil
+	if p := mustDraw(t, s); !strings.Contains(p.Desc, "Where the load presses is not known") {
+		t.Errorf("without a load it says %s", p.Desc)
+	}
+}
+
 func TestSectionSaysHowMuchItExaggerates(t *testing.T) {
 	// By hand: play 0.169 on 15.071 is 1.12 %; drawn 24 on 184 is 13.0 %: 11.6 times.
 	// Wear 0.068 on 15.071 is 0.451 %; drawn 9 on 184 is 4.89 %: 10.8 times.
@@ -277,6 +310,7 @@ func TestBadInputIsAnError(t *testing.T) {
 		"play":               Section{Play: &nan},
 		"many diameters":     Section{Shaft: Round{Readings: make([]Across, maxReadings+1)}},
 		"many worn sides":    Section{Worn: make([]WornSide, maxWorn+1)},
+		"side of many":       Section{Worn: []WornSide{{Or: make([]float64, maxWorn+1)}}},
 		"no station":         Assembly{},
 		"many stations":      Assembly{Stations: make([]Station, maxStations+1)},
 		"many parts":         Assembly{Stations: []Station{{Parts: make([]StationPart, maxParts+1)}}},

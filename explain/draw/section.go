@@ -18,6 +18,8 @@ type Section struct {
 	// Load is where the load presses shaft and bore together; nil if not known.
 	Load *Pressing
 	Worn []WornSide
+	// Notes are said beside the picture: what has no place in it.
+	Notes []string
 	// ZeroAt says what lies at 0 degrees, SeenFrom from which end one looks.
 	ZeroAt, SeenFrom string
 }
@@ -26,6 +28,7 @@ type Section struct {
 type Round struct {
 	Name     string
 	Readings []Across
+	Station  string // where along the part they were taken; may be empty
 }
 
 // Across is one diameter, in the section's unit, measured through Angle.
@@ -45,9 +48,16 @@ type Pressing struct {
 type WornSide struct {
 	OnBore bool
 	Angle  float64
-	Depth  *float64 // in the section's unit; nil if not measured
-	Text   string
+	// Or are the other sides that may be it instead: all are then drawn as
+	// outlines with a question mark, none as metal gone.
+	Or        []float64
+	Depth     *float64 // in the section's unit; nil if not measured
+	DepthText string   // how to write it; made from Depth if empty
+	Text      string
 }
+
+// sides are all angles that may be the worn one.
+func (w *WornSide) sides() []float64 { return append([]float64{w.Angle}, w.Or...) }
 
 const (
 	sectionWidth = 510.0
@@ -77,7 +87,10 @@ func (s *Section) check() error {
 		vs = append(vs, s.Load.Angle)
 	}
 	for _, w := range s.Worn {
-		vs = append(vs, w.Angle)
+		if len(w.Or) > maxWorn {
+			return fmt.Errorf("too many sides that may be worn, %d at the most", maxWorn)
+		}
+		vs = append(vs, w.sides()...)
 		if w.Depth != nil {
 			vs = append(vs, *w.Depth)
 		}

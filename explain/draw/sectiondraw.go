@@ -25,6 +25,9 @@ func (d *sectionDrawing) picture() *Picture {
 	y := d.lines(margin, margin+10, faceTitle.wrap(s.Title, sectionWidth-2*margin, 2), faceTitle, Start, Ink)
 	top := y
 	d.bore = Point{margin + 150, top + 150}
+	if s.ZeroAt != "" {
+		d.bore.Y += 10 // for its line over 0°
+	}
 	d.shaftR = boreR - drawnPlay/2
 	d.shaft = d.bore
 	if s.Load != nil {
@@ -63,6 +66,11 @@ func (d *sectionDrawing) angles() {
 		p.X += 5 * compass(a).X // figures are wider than high
 		d.text(p.X, p.Y+3, 0, num(a)+"°", face{size: 8, bold: a == 0}, Middle, Ink)
 	}
+	if z := d.s.ZeroAt; z != "" {
+		over := face{size: 8}
+		p := polar(d.bore, 0, r+28)
+		d.lines(p.X, p.Y+3, over.wrap(z, 280, 1), over, Middle, Ink)
+	}
 	// A bowed arrow shows which way they run.
 	var pts []Point
 	for a := 9.0; a <= 36; a += 3 {
@@ -84,11 +92,12 @@ func wearAt(a float64) float64 {
 	return 0
 }
 
-// surface is the drawn radius of shaft or bore at an angle, with its wear.
+// surface is the drawn radius of shaft or bore at an angle, with its wear. Of
+// sides that only may be worn none counts.
 func (d *sectionDrawing) surface(bore bool, a float64) float64 {
 	deepest := 0.0
 	for _, w := range d.s.Worn {
-		if w.OnBore == bore {
+		if w.OnBore == bore && len(w.Or) == 0 {
 			deepest = max(deepest, wearAt(between(a, w.Angle)))
 		}
 	}
@@ -98,57 +107,113 @@ func (d *sectionDrawing) surface(bore bool, a float64) float64 {
 	return d.shaftR - deepest
 }
 
-// wear draws what is lost as a dotted crescent inside the outline it had.
+// wear draws what is lost as a dotted crescent inside the outline it had; where
+// it is not known which of several sides it is, each as an empty outline.
 func (d *sectionDrawing) wear() {
 	for _, w := range d.s.Worn {
-		c, r, sign, what := d.shaft, d.shaftR, -1.0, d.name(false)
-		if w.OnBore {
-			c, r, sign, what = d.bore, boreR, 1, d.name(true)
-		}
-		const half, step = wornHalf, 4.0
-		var was, is []Point
-		for a := -half; a <= half; a += step {
-			depth := wearAt(a)
-			was = append(was, polar(c, w.Angle+a, r))
-			is = append(is, polar(c, w.Angle+a, r+sign*depth))
-		}
-		whole := append([]Point{}, was...)
-		for i := len(is) - 1; i >= 0; i-- {
-			whole = append(whole, is[i])
-		}
-		d.polygon(Style{Fill: Paper, Pattern: Dots}, whole...)
-		d.line(Style{Stroke: Paper, Width: 2}, was...)
-		d.line(Style{Stroke: Ink, Width: 0.9, Dash: Dashed}, was...)
-		d.line(Style{Stroke: Ink, Width: 1.6}, is...)
-		text := fmt.Sprintf("worn side of %s, at %s", what, degrees(w.Angle))
-		if w.Depth != nil {
-			text += fmt.Sprintf(", %s %s deep", plain(*w.Depth), d.s.Unit)
-		}
-		if w.Text != "" {
-			text += ": " + w.Text
-		}
-		text += " (dotted: metal gone)"
-		if l := d.s.Load; l != nil {
-			if off := between(w.Angle, l.Angle); off < 0.5 {
-				text += "; just where the load presses"
-			} else {
-				text += fmt.Sprintf("; %s from where the load presses", num(math.Round(off))+"°")
+		d.next++
+		mark := fmt.Sprint(d.next)
+		for _, side := range w.sides() {
+			d.crescent(&w, side)
+			at := boreR - drawnPlay - 15 // inside the shaft, beyond its crescent
+			if w.OnBore {
+				at = boreR + housing*0.7
 			}
+			c := d.bore
+			if !w.OnBore {
+				c = d.shaft
+			}
+			d.mark(polar(c, d.clear(side, w.OnBore), at), mark, true)
 		}
-		at := boreR + housing*0.56
-		if w.OnBore {
-			at = boreR + housing*0.7 // beyond the crescent
-		}
-		d.badgeKey(polar(d.bore, d.clear(w.Angle), at), text)
+		d.key = append(d.key, keyLine{mark, d.wornText(&w)})
 	}
 }
 
-// clear moves an angle off the arrows of the bore's diameters.
-func (d *sectionDrawing) clear(a float64) float64 {
-	for _, off := range []float64{0, 8, -8, 16, -16, 24, -24} {
-		free := true
-		for _, r := range d.s.Bore.Readings {
-			free = free && between(a+off, r.Angle) > 7 && between(a+off, r.Angle+180) > 7
+func (d *sectionDrawing) crescent(w *WornSide, side float64) {
+	c, r, sign := d.shaft, d.shaftR, -1.0
+	if w.OnBore {
+		c, r, sign = d.bore, boreR, 1
+	}
+	const half, step = wornHalf, 4.0
+	var was, is []Point
+	for a := -half; a <= half; a += step {
+		was = append(was, polar(c, side+a, r))
+		is = append(is, polar(c, side+a, r+sign*wearAt(a)))
+	}
+	if len(w.Or) > 0 {
+		d.line(Style{Stroke: Ink, Width: 1, Dash: Dashed}, is...)
+		d.text(polar(c, side, r+sign*drawnWear/2).X, polar(c, side, r+sign*drawnWear/2).Y+2.8, 0, "?", face{size: 8, bold: true}, Middle, Ink)
+		return
+	}
+	whole := append([]Point{}, was...)
+	for i := len(is) - 1; i >= 0; i-- {
+		whole = append(whole, is[i])
+	}
+	d.polygon(Style{Fill: Paper, Pattern: Dots}, whole...)
+	d.line(Style{Stroke: Paper, Width: 2}, was...)
+	d.line(Style{Stroke: Ink, Width: 0.9, Dash: Dashed}, was...)
+	d.line(Style{Stroke: Ink, Width: 1.6}, is...)
+}
+
+// wornText says which side is worn, how deep, how that is known and how it lies
+// to the load.
+func (d *sectionDrawing) wornText(w *WornSide) string {
+	var at []string
+	for _, a := range w.sides() {
+		at = append(at, degrees(a))
+	}
+	text := "worn side of " + d.name(w.OnBore) + ", at " + strings.Join(at, " or ")
+	if len(w.Or) > 0 {
+		text = "worn side of " + d.name(w.OnBore) + ", not known which of these: " + strings.Join(at, " or ")
+	}
+	switch {
+	case w.DepthText != "":
+		text += ", " + w.DepthText + " deep"
+	case w.Depth != nil:
+		text += fmt.Sprintf(", %s %s deep", plain(*w.Depth), d.s.Unit)
+	}
+	if w.Text != "" {
+		text += ": " + w.Text
+	}
+	if l := d.s.Load; l != nil {
+		text += d.toLoad(w, l)
+	}
+	if len(w.Or) > 0 {
+		return text + " (dashed: metal gone here or there)"
+	}
+	return text + " (dotted: metal gone)"
+}
+
+// onLoad is how near a worn side must lie to the load to be called the loaded side,
+// in degrees: half the arc a new arm bears on. Common practice, no source.
+const onLoad = 45
+
+func (d *sectionDrawing) toLoad(w *WornSide, l *Pressing) string {
+	near, far := 180.0, 0.0
+	for _, a := range w.sides() {
+		off := between(a, l.Angle)
+		near, far = min(near, off), max(far, off)
+	}
+	switch {
+	case far <= onLoad:
+		return "; there the load presses"
+	case near > onLoad:
+		return fmt.Sprintf("; %s° from where the load presses", num(math.Round(near)))
+	}
+	return "; the load presses on one of them"
+}
+
+// clear moves an angle off the arrows of the diameters, and inside the shaft off
+// the arrow of the load.
+func (d *sectionDrawing) clear(a float64, bore bool) float64 {
+	lines, near := d.s.Shaft.Readings, 14.0
+	if bore {
+		lines, near = d.s.Bore.Readings, 7
+	}
+	for _, off := range []float64{0, 8, -8, 16, -16, 24, -24, 32, -32} {
+		free := bore || d.s.Load == nil || between(a+off, d.s.Load.Angle) > near
+		for _, r := range lines {
+			free = free && between(a+off, r.Angle) > near && between(a+off, r.Angle+180) > near
 		}
 		if free {
 			return a + off
@@ -198,7 +263,7 @@ func (d *sectionDrawing) load() {
 	dir := compass(l.Angle)
 	d.line(Style{Stroke: Ink, Width: 4}, a, Point{b.X - 8*dir.X, b.Y - 8*dir.Y})
 	d.head(b, dir.X, dir.Y, 13, Ink)
-	text := fmt.Sprintf("load presses shaft and bore together at %s", degrees(l.Angle))
+	text := fmt.Sprintf("arrow: the load presses shaft and bore together at %s", degrees(l.Angle))
 	if l.Text != "" {
 		text += ": " + l.Text
 	}
@@ -223,13 +288,13 @@ func (d *sectionDrawing) diameters() {
 			d.arrow(thin, d.shaft, polar(d.shaft, end, d.surface(false, end)-1))
 		}
 		d.mark(polar(d.shaft, a, rest), string(letter), false)
-		d.key = append(d.key, keyLine{string(letter), d.reading(d.name(false), r)})
+		d.key = append(d.key, keyLine{string(letter), d.reading(d.name(false), d.s.Shaft.Station, r)})
 		letter++
 	}
 	for _, r := range d.s.Bore.Readings {
 		a := r.Angle
 		for _, w := range d.s.Worn {
-			if between(a, d.clear(w.Angle)) < 16 {
+			if w.OnBore && between(a, d.clear(w.Angle, true)) < 16 {
 				a += 180
 				break
 			}
@@ -238,12 +303,15 @@ func (d *sectionDrawing) diameters() {
 			d.arrow(Style{Stroke: Ink, Width: 0.8}, polar(d.bore, end, boreR+housing-1), polar(d.bore, end, d.surface(true, end)))
 		}
 		d.mark(polar(d.bore, a, boreR+housing*0.56), string(letter), false)
-		d.key = append(d.key, keyLine{string(letter), d.reading(d.name(true), r)})
+		d.key = append(d.key, keyLine{string(letter), d.reading(d.name(true), d.s.Bore.Station, r)})
 		letter++
 	}
 }
 
-func (d *sectionDrawing) reading(name string, r Across) string {
+func (d *sectionDrawing) reading(name, station string, r Across) string {
+	if station != "" {
+		name += ", " + station + ","
+	}
 	t := r.Text
 	if t == "" {
 		t = strings.TrimSpace(plain(r.Value) + " " + d.s.Unit)
@@ -274,7 +342,9 @@ func (d *sectionDrawing) farFromWear() float64 {
 	for a := 38.0; a < 398; a += 15 {
 		least := 180.0
 		for _, w := range d.s.Worn {
-			least = min(least, between(a, w.Angle))
+			for _, side := range w.sides() {
+				least = min(least, between(a, side))
+			}
 		}
 		if least > clearance {
 			best, clearance = a, least
@@ -293,15 +363,27 @@ func (d *sectionDrawing) panel(y float64) float64 {
 		d.mark(Point{x + 6, y + 5}, k.mark, round)
 		y = d.lines(x+18, y+8, w, faceBody, Start, Ink) - 2
 	}
+	for _, n := range d.notes() {
+		y = d.lines(x, y+8, faceBody.wrap(n, width, 6), faceBody, Start, Ink) - 2
+	}
 	y += 6
 	where := "Angles run clockwise from 0° at the top"
 	if d.s.SeenFrom != "" {
 		where += ", seen from " + d.s.SeenFrom
 	}
-	if d.s.ZeroAt != "" {
-		where += "; 0° is " + d.s.ZeroAt
+	if d.s.Load != nil || len(d.s.Worn) > 0 {
+		where += ". Shaft and bore are drawn where they lay when new"
 	}
 	return d.lines(x, y+6, faceSmall.wrap(where+".", width, 5), faceSmall, Start, Soft)
+}
+
+// notes are what is said beside the key.
+func (d *sectionDrawing) notes() []string {
+	out := d.s.Notes
+	if d.s.Load == nil {
+		out = append(out[:len(out):len(out)], "Where the load presses is not known; the shaft is drawn in the middle.")
+	}
+	return out
 }
 
 // exaggeration says by how much play and wear are drawn too large, where the
@@ -338,6 +420,9 @@ func (d *sectionDrawing) desc(scale string) string {
 	b.WriteString("Section of the shaft in its bore. ")
 	for _, k := range d.key {
 		b.WriteString(capital(cut(clean(k.text), 400)) + ". ")
+	}
+	for _, n := range d.notes() {
+		b.WriteString(strings.TrimSuffix(capital(cut(clean(n), 400)), ".") + ". ")
 	}
 	if d.s.ZeroAt != "" {
 		fmt.Fprintf(&b, "0° is %s. ", clean(d.s.ZeroAt))

@@ -1,9 +1,7 @@
 package note
 
 import (
-	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -11,7 +9,6 @@ import (
 	"whyworn/engine/weigh"
 	"whyworn/explain"
 	"whyworn/explain/draw"
-	"whyworn/facts/truth"
 	"whyworn/rules"
 	"whyworn/rules/vocab"
 )
@@ -224,93 +221,6 @@ func (w *writer) weightChart(id record.FactID) draw.WeightChart {
 }
 
 func decibans(w weigh.Weight) float64 { return float64(w) / float64(weigh.Deciban) }
-
-// section draws the shaft in its bore where the worst number over its limit was
-// worked out of one size of each.
-func (w *writer) section() {
-	for _, a := range w.limits() {
-		if a.prop.Role != vocab.Computed || a.result != draw.Over {
-			continue
-		}
-		shaft, bore := w.sizesBehind(record.FactID{Part: a.part, Prop: a.prop})
-		if shaft == nil || bore == nil {
-			continue
-		}
-		s := draw.Section{Unit: a.prop.Unit.Symbol, Title: sentence(w.partOf(shaft)) + " in " + w.partOf(bore) + ", cut across"}
-		s.Shaft, s.Bore = w.round(shaft, false), w.round(bore, true)
-		if len(s.Shaft.Readings) == 0 || len(s.Bore.Readings) == 0 {
-			continue
-		}
-		play := a.prop.Unit.FromBase(a.value.Number.Lo)
-		s.Play, s.PlayText = &play, w.number(a.prop, &a.value)+", "+a.allowed()+" allowed"
-		kind := w.d.Facts.Parts[w.d.Facts.Observations[shaft.Observation].Part].Kind
-		s.ZeroAt, s.SeenFrom = kind.AngleZero, kind.SeenFrom
-		w.figure(s.Draw())
-		return
-	}
-}
-
-func (w *writer) partOf(m *rules.Measured) string {
-	return w.d.PartName(w.d.Facts.Observations[m.Observation].Part)
-}
-
-// sizesBehind finds the two sizes that a number was worked out of: what is larger
-// goes round the other.
-func (w *writer) sizesBehind(id record.FactID) (shaft, bore *rules.Measured) {
-	var found []*rules.Measured
-	var walk func(n *record.Seen)
-	walk = func(n *record.Seen) {
-		for _, r := range n.Reads {
-			for i := range w.d.Facts.Sizes {
-				m := &w.d.Facts.Sizes[i]
-				if o := &w.d.Facts.Observations[m.Observation]; o.Part == r.Part && o.Prop == r.Prop.Of && !slices.Contains(found, m) {
-					found = append(found, m)
-				}
-			}
-		}
-		for i := range n.Args {
-			walk(&n.Args[i])
-		}
-	}
-	for _, way := range w.d.Ways(id) {
-		if way.Rule != nil && way.State == truth.True {
-			for i := range way.Sets {
-				walk(&way.Sets[i])
-			}
-		}
-	}
-	if len(found) != 2 {
-		return nil, nil
-	}
-	slices.SortFunc(found, func(a, b *rules.Measured) int { return cmp.Compare(a.Size.Mean.Lo, b.Size.Mean.Lo) })
-	return found[0], found[1]
-}
-
-// round is the row of readings that lies farthest out: of a shaft the one with
-// its smallest diameter, of a bore the one with its largest.
-func (w *writer) round(m *rules.Measured, inside bool) draw.Round {
-	o := &w.d.Facts.Observations[m.Observation]
-	unit, angles := o.Prop.Unit, m.Readings.Layout.Angles
-	r := draw.Round{Name: w.d.PartName(o.Part)}
-	if len(angles) != m.Size.Cols || len(m.Size.Readings) != m.Size.Rows*m.Size.Cols {
-		return r
-	}
-	row, farthest := 0, math.Inf(1)
-	for i, n := range m.Size.Readings {
-		v := n.Lo
-		if inside {
-			v = -v
-		}
-		if v < farthest {
-			row, farthest = i/m.Size.Cols, v
-		}
-	}
-	for i, n := range m.Size.Readings[row*m.Size.Cols : (row+1)*m.Size.Cols] {
-		v := vocab.Value{Looked: vocab.Told, Number: n}
-		r.Readings = append(r.Readings, draw.Across{Angle: angles[i], Value: unit.FromBase(n.Lo), Text: w.d.PropertyValue(o.Prop, &v)})
-	}
-	return r
-}
 
 // assemblies draws where along the machine the trouble sits.
 func (w *writer) assemblies() {
