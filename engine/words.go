@@ -167,8 +167,10 @@ func (s *Session) bindSinks(kind int) {
 
 // dropFlips forgets what waits.
 func (s *Session) dropFlips() {
-	for k := range s.flips {
-		s.flips[k] = s.flips[k][:0]
+	for k, flips := range s.flips {
+		if len(flips) > 0 {
+			s.flips[k] = flips[:0]
+		}
 	}
 }
 
