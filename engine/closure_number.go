@@ -53,6 +53,9 @@ func (c lowering) compareDifference(e *condition.Expr) boolFn {
 		x, y := s.num[s.numAt[a]+f.ord[v]], s.num[s.numAt[b]+f.ord[w]]
 		d := x - y
 		if d-bound != d-bound {
+			if f.s.nothing(a, f.ord[v]) || f.s.nothing(b, f.ord[w]) {
+				return truth.Unknown
+			}
 			return f.env(depth).compare(e).Truth
 		}
 		return compareExact(op, d, bound, max(math.Abs(x), math.Abs(y)))
@@ -63,6 +66,8 @@ func (c lowering) compare(e *condition.Expr) boolFn {
 	if fn := c.compareDifference(e); fn != nil {
 		return fn
 	}
+	idA, nameA, ownA := c.own(e.Args[0])
+	idB, nameB, ownB := c.own(e.Args[1])
 	a, b, op, depth := c.num(e.Args[0]), c.num(e.Args[1]), e.Op, c.depth
 	return func(f *frame) truth.Truth {
 		outer := f.scale
@@ -75,10 +80,26 @@ func (c lowering) compare(e *condition.Expr) boolFn {
 		scale := f.scale
 		f.scale = outer
 		if d := x - y; d != d {
+			if ownA && f.s.nothing(idA, f.ord[nameA]) || ownB && f.s.nothing(idB, f.ord[nameB]) {
+				return truth.Unknown
+			}
 			return f.env(depth).compare(e).Truth
 		}
 		return compareExact(op, x, y, scale)
 	}
+}
+
+// nothing tells whether nothing is known of a number.
+func (s *Session) nothing(id pid, ord int32) bool {
+	at := s.numAt[id] + ord
+	if x := s.num[at]; x == x {
+		return false
+	}
+	if len(s.odd) == 0 {
+		return true
+	}
+	_, ok := s.odd[at]
+	return !ok
 }
 
 // num compiles a number; every number that enters is noted in f.scale.

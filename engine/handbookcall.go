@@ -27,17 +27,17 @@ type question struct {
 	both  []handbook.Arg // see ends
 }
 
-// ask opens a call and gives each number that enters it to number.
-func (v *env) ask(e *condition.Expr, number func(*condition.Expr)) *question {
+// ask opens a call and gives each number that enters it to number, until that
+// says that the rest does not matter.
+func (v *env) ask(e *condition.Expr, number func(*condition.Expr) bool) (q *question, all bool) {
 	n := len(e.Args)
-	q := &question{e: e, stuck: -1, words: make([][]string, n), from: make([]int32, 0, n+1), fails: make([]bool, n), units: make([]*measure.Unit, n)}
+	q, all = &question{e: e, stuck: -1, words: make([][]string, n), from: make([]int32, 0, n+1), fails: make([]bool, n), units: make([]*measure.Unit, n)}, true
 	combinations := 1
 	for i, a := range e.Args {
 		q.from, q.units[i] = append(q.from, int32(len(q.of))), unitOf(&e.Fn.Params[i])
 		take := func(m member, value *condition.Expr) bool {
 			q.of, q.sure = append(q.of, int32(i)), append(q.sure, m.in == truth.True)
-			number(value)
-			return true
+			return number(value)
 		}
 		switch {
 		case e.Fn.Params[i].Unit == "text":
@@ -51,9 +51,12 @@ func (v *env) ask(e *condition.Expr, number func(*condition.Expr)) *question {
 		default:
 			take(member{in: truth.True}, a)
 		}
+		if !all {
+			return q, false
+		}
 	}
 	q.from = append(q.from, int32(len(q.of)))
-	return q
+	return q, true
 }
 
 // argument is what one argument may be: the ends that make the first result
@@ -200,10 +203,15 @@ func (q *question) answer(args []argument) outcome {
 // call is a handbook function of numbers.
 func (v *env) call(e *condition.Expr) outcome {
 	var in []outcome
-	q := v.ask(e, func(value *condition.Expr) {
+	fits := true
+	q, all := v.ask(e, func(value *condition.Expr) bool {
 		n, ok := v.span(value, false)
-		in = append(in, outcome{n, ok})
+		in, fits = append(in, outcome{n, ok}), fits && ok
+		return !fits || !isLine(n)
 	})
+	if !all {
+		return outcome{line, true}
+	}
 	return q.answer(q.arguments(in))
 }
 
@@ -211,7 +219,10 @@ func (v *env) call(e *condition.Expr) outcome {
 // the source enters are taken anew.
 func (v *env) movedCall(e *condition.Expr) moves {
 	var in []moves
-	q := v.ask(e, func(value *condition.Expr) { in = append(in, v.moves(value)) })
+	q, _ := v.ask(e, func(value *condition.Expr) bool {
+		in = append(in, v.moves(value))
+		return true
+	})
 	var still, args, spare []argument
 	return carry(in, func(in []outcome, moved []int) outcome {
 		if moved == nil {
@@ -236,10 +247,11 @@ func (v *env) movedCall(e *condition.Expr) moves {
 func (v *env) pick(e *condition.Expr) uint64 {
 	var in []outcome
 	var u []float64
-	q := v.ask(e, func(value *condition.Expr) {
+	q, _ := v.ask(e, func(value *condition.Expr) bool {
 		n, ok := v.span(value, false)
 		with, _ := v.number(value)
 		in, u = append(in, outcome{n, ok}), append(u, with.U())
+		return true
 	})
 	ends, known, ok := q.ends(q.arguments(in))
 	if !known || !ok || len(ends) > 1 {

@@ -23,11 +23,11 @@ func (v *env) number(e *condition.Expr) (measure.Number, bool) {
 		n, ok := v.span(e, true)
 		return n, ok && !isLine(n)
 	}
-	m := v.moves(e)
-	if !m.still.ok || isLine(m.still.Number) {
-		return m.still.Number, false
+	n, ok := v.span(e, false)
+	if !ok || isLine(n) {
+		return n, false
 	}
-	n, ok := m.still.Number, false
+	m := v.moves(e)
 	n.Terms, ok = m.terms()
 	return n, ok
 }
@@ -48,19 +48,22 @@ func (v *env) compare(e *condition.Expr) measure.Comparison {
 		}
 		return measure.CompareScaled(op, x, y, v.r.coverage(), max(v.scale(a), v.scale(b)))
 	}
-	sides := []moves{v.moves(a), v.moves(b)}
-	x, y := sides[0].still, sides[1].still
-	if !x.ok || !y.ok {
+	x, ok := v.span(a, false)
+	y, okay := v.span(b, false)
+	if !ok || !okay {
 		return unknown
 	}
-	apart := carry(sides, func(in []outcome, _ []int) outcome {
+	scale := max(v.scale(a), v.scale(b))
+	if c := measure.CompareScaled(op, x, y, v.r.coverage(), scale); c.Truth == truth.Unknown {
+		return c // uncertainty decides nothing that a range leaves open
+	}
+	apart := carry([]moves{v.moves(a), v.moves(b)}, func(in []outcome, _ []int) outcome {
 		return outcome{in[0].Sub(in[1].Number), in[0].ok && in[1].ok}
 	})
-	var ok bool
 	if x.Terms, ok = apart.terms(); !ok {
 		return unknown
 	}
-	return measure.CompareScaled(op, x.Number, y.Number, v.r.coverage(), max(v.scale(a), v.scale(b)))
+	return measure.CompareScaled(op, x, y, v.r.coverage(), scale)
 }
 
 func opOf(op condition.Op) measure.Op {

@@ -119,16 +119,24 @@ func (m *missingFinder) visit(part int32, p *vocab.Property) bool {
 // rule goes into the conditions of a rule that is open: of one that is known to
 // fail nothing is missing.
 func (m *missingFinder) rule(c *ruleCode, h *headOf, bound []int32) {
+	f := &m.s.frame
+	for n := range c.each {
+		f.bind(n, bound[n])
+	}
+	unknown := uint64(0)
+	for i := range c.conds {
+		switch c.conds[i].fn(f) {
+		case truth.False:
+			return
+		case truth.Unknown:
+			unknown |= 1 << (i % 64)
+		}
+	}
 	v := &env{r: m.s, bound: bound}
-	in := truth.True
 	for i := range c.conds {
-		in = truth.And(in, v.truth(c.conds[i].cond.Root))
-	}
-	if in == truth.False {
-		return
-	}
-	for i := range c.conds {
-		m.open(v, c.conds[i].cond.Root)
+		if unknown>>(i%64)&1 != 0 {
+			m.open(v, c.conds[i].cond.Root)
+		}
 	}
 	if len(c.rule.Set) > 0 {
 		v.facts(c.rule.Set[h.at].Value.Root, m.visit)
