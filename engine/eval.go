@@ -20,6 +20,8 @@ const (
 type reader interface {
 	layout() *rules.Layout
 	coverage() float64
+	// uncertain is false if no number at all has an uncertainty.
+	uncertain() bool
 	// truthOf is a yes/no property, observed or concluded.
 	truthOf(part int32, p *vocab.Property) truth.Truth
 	// maskOf is the set of choices still possible, 0 if nothing is told.

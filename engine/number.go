@@ -27,6 +27,9 @@ func (v *env) number(e *condition.Expr) (measure.Number, bool) {
 	if !ok || isLine(n) {
 		return n, false
 	}
+	if !v.r.uncertain() {
+		return n, true
+	}
 	m := v.moves(e)
 	n.Terms, ok = m.terms()
 	return n, ok
@@ -54,7 +57,7 @@ func (v *env) compare(e *condition.Expr) measure.Comparison {
 		return unknown
 	}
 	scale := max(v.scale(a), v.scale(b))
-	if c := measure.CompareScaled(op, x, y, v.r.coverage(), scale); c.Truth == truth.Unknown {
+	if c := measure.CompareScaled(op, x, y, v.r.coverage(), scale); c.Truth == truth.Unknown || !v.r.uncertain() {
 		return c // uncertainty decides nothing that a range leaves open
 	}
 	apart := carry([]moves{v.moves(a), v.moves(b)}, func(in []outcome, _ []int) outcome {

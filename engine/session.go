@@ -60,6 +60,7 @@ type Session struct {
 	odd     map[int32]measure.Number // by place in num: numbers with a range or uncertainty
 	refs    [][]int32                // by pid
 	lists   []listColumn             // by pid
+	unsure  bool                     // some number had an uncertainty since load
 	calc    map[int32]measure.Number // by slot: computed numbers
 	given   map[int32]bool           // by slot: computed numbers that are observed too
 
@@ -257,7 +258,7 @@ func (s *Session) load(f *rules.Facts) {
 		clear(s.failing[k])
 		clear(s.opened[k])
 	}
-	s.counted, s.startOver = false, false
+	s.counted, s.startOver, s.unsure = false, false, false
 	for _, i := range s.p.observedRefs {
 		for o := range s.refs[i] {
 			s.refs[i][o] = unknownPart
@@ -357,6 +358,7 @@ func (s *Session) setNumber(id pid, ord int32, n *measure.Number, known bool) {
 	default:
 		s.num[at] = math.NaN()
 		s.odd[at] = *n
+		s.unsure = s.unsure || n.Terms != nil
 	}
 }
 

@@ -11,6 +11,7 @@ import (
 
 func (s *Session) layout() *rules.Layout { return s.l }
 func (s *Session) coverage() float64     { return s.facts.K }
+func (s *Session) uncertain() bool       { return s.unsure }
 
 func (s *Session) truthOf(part int32, p *vocab.Property) truth.Truth {
 	id := s.p.id(p)
