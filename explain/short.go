@@ -2,6 +2,7 @@ package explain
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"whyworn/engine/record"
@@ -96,6 +97,9 @@ func (d *Diagnosis) chainShort(k *Chain, apart bool) []string {
 	if len(circle) > 0 {
 		out = append(out, "It feeds itself, and what began it is not known: "+d.grouped(circle, groupsShown)+".")
 	}
+	then = slices.DeleteFunc(Gravest(k, then), func(id record.FactID) bool {
+		return slices.ContainsFunc(k.Circles, func(c SelfFeeding) bool { return len(c.Started) > 0 && slices.Contains(c.Members, id) })
+	})
 	if len(then) > 0 && !apart {
 		out = append(out, "From there: "+d.grouped(then, groupsShown)+".")
 	}
@@ -119,23 +123,41 @@ func (d *Diagnosis) foundShort(id record.FactID) string {
 // groupsShown is how many groups of findings a sentence of the summary names.
 const groupsShown = 4
 
-// grouped names facts, those of one property together: "play over the limit at
-// arms 2in and 2ex".
+// grouped names facts: those of one property together, then those of the same
+// parts: "arms 2in and 2ex play over the limit; seat 2ex overheated, worn".
 func (c *Case) grouped(ids []record.FactID, most int) string {
-	props, parts := ByProperty(ids)
+	groups := Grouped(ids)
 	var out []string
-	for i, p := range props {
+	for i, g := range groups {
 		if i == most {
 			left := 0
-			for _, q := range props[i:] {
-				left += len(parts[q])
+			for _, h := range groups[i:] {
+				left += len(h.Parts) * len(h.Props)
 			}
 			out = append(out, "and "+plural(left, "finding", "findings")+" more")
 			break
 		}
-		out = append(out, c.Together(parts[p])+" "+p.Name)
+		out = append(out, c.Together(g.Parts)+" "+g.Names())
 	}
 	return strings.Join(out, "; ")
+}
+
+// Gravest puts first what led further: causes, then damage. The order is kept
+// otherwise.
+func Gravest(k *Chain, ids []record.FactID) []record.FactID {
+	out := slices.Clone(ids)
+	rank := func(id record.FactID) int {
+		led := slices.ContainsFunc(k.Links, func(l Leads) bool { return l.From == id && !l.Forbid })
+		switch {
+		case led && id.Prop.Role == vocab.Cause:
+			return 0
+		case led:
+			return 1
+		}
+		return 2
+	}
+	slices.SortStableFunc(out, func(a, b record.FactID) int { return rank(a) - rank(b) })
+	return out
 }
 
 func (d *Diagnosis) verdictShort() string {
@@ -170,14 +192,39 @@ func plural(n int, one, many string) string {
 	return fmt.Sprintf("%d %s", n, many)
 }
 
-// ByProperty sorts facts by property, in the order in which each first comes.
-func ByProperty(ids []record.FactID) (props []*vocab.Property, parts map[*vocab.Property][]int32) {
-	parts = map[*vocab.Property][]int32{}
+// Group is some properties that some parts have in common.
+type Group struct {
+	Parts []int32
+	Props []*vocab.Property
+}
+
+// Names names the properties: "overheated, deeply grooved".
+func (g *Group) Names() string {
+	var names []string
+	for _, p := range g.Props {
+		names = append(names, p.Name)
+	}
+	return strings.Join(names, ", ")
+}
+
+// Grouped groups facts, first those of one property, then those groups that have
+// the same parts, each in the order in which it first comes.
+func Grouped(ids []record.FactID) []Group {
+	var out []Group
+	parts := map[*vocab.Property][]int32{}
+	var props []*vocab.Property
 	for _, id := range ids {
 		if parts[id.Prop] == nil {
 			props = append(props, id.Prop)
 		}
 		parts[id.Prop] = append(parts[id.Prop], id.Part)
 	}
-	return props, parts
+	for _, p := range props {
+		if n := slices.IndexFunc(out, func(g Group) bool { return slices.Equal(g.Parts, parts[p]) }); n >= 0 {
+			out[n].Props = append(out[n].Props, p)
+		} else {
+			out = append(out, Group{parts[p], []*vocab.Property{p}})
+		}
+	}
+	return out
 }

@@ -315,6 +315,10 @@ func (c *Case) VerdictWords(b *Becomes) string {
 	return text
 }
 
+// SignAsItCame words the sign of a decided clue as it came out: of a choice what it
+// was, of what is known not to hold that it does not.
+func (c *Case) SignAsItCame(w *record.Way) string { return c.signWords(w) }
+
 // factsTogether names some facts and counts the rest.
 func (c *Case) factsTogether(ids []record.FactID, most int) string {
 	var words []string

@@ -9,9 +9,10 @@ import (
 	"strings"
 	"time"
 
+	"whyworn/engine/record"
 	"whyworn/explain"
 	"whyworn/facts/source"
-	"whyworn/rules"
+	"whyworn/facts/truth"
 	"whyworn/rules/vocab"
 )
 
@@ -20,7 +21,7 @@ import (
 // photograph that cannot be shown.
 func Of(d *explain.Diagnosis, photos fs.FS) (*Content, source.Problems) {
 	in := d.Facts.Inspection
-	w := &writer{d: d, c: &Content{
+	w := &writer{d: named(d), c: &Content{
 		Title:   "Cause and remedy",
 		Machine: joined(", ", d.Facts.Machine.Name, in.Number),
 		Author:  in.By,
@@ -34,15 +35,15 @@ func Of(d *explain.Diagnosis, photos fs.FS) (*Content, source.Problems) {
 	w.summary()
 	w.becomes()
 	w.measured()
+	w.earlier()
 	w.happened()
 	w.found()
 	w.looked()
 	w.unexplained()
+	w.cautions()
 	w.todo()
 	w.after()
-	w.cautions()
 	w.trust()
-	w.earlier()
 	album := newAlbum(photos)
 	w.photographs(album)
 	w.signing(hex.EncodeToString(album.digest.Sum(nil)))
@@ -101,7 +102,7 @@ func (w *writer) about() {
 const summaryLines = 5
 
 func (w *writer) summary() {
-	w.head("In five lines")
+	w.head("Summary")
 	lines := []Item{}
 	add := func(lead, text string) {
 		if text != "" && len(lines) < summaryLines {
@@ -124,7 +125,7 @@ func (w *writer) summary() {
 			add("What is wrong:", w.grouped(w.factsOf(k, explain.Apart), 4))
 		} else {
 			add("Where it began:", w.grouped(began, 3))
-			add("What came of it:", w.grouped(gravest(w.factsOf(k, explain.KnockOn)), 4))
+			add("What came of it:", w.gravest(k))
 		}
 	}
 	add("What becomes of it:", w.verdictsInShort())
@@ -145,6 +146,16 @@ func (w *writer) summary() {
 		add("Not explained:", fmt.Sprintf("%s, see below", count(n, "thing seen", "things seen")))
 	}
 	w.add(List{Numbered: true, Items: lines})
+}
+
+// gravest names what came of a chain, the gravest first, and counts the rest.
+func (w *writer) gravest(k *explain.Chain) string {
+	const most = 8
+	ids := explain.Gravest(k, w.factsOf(k, explain.KnockOn))
+	if len(ids) <= most {
+		return w.grouped(ids, most)
+	}
+	return fmt.Sprintf("%s; and %d more, listed below", w.grouped(ids[:most], most), len(ids)-most)
 }
 
 // verdictsInShort names what is replaced and reworked, and counts what goes back.
@@ -174,19 +185,16 @@ func (w *writer) verdictsInShort() string {
 func (w *writer) trust() {
 	w.head("How far this can be trusted")
 	d := w.d
-	w.para("", "This note is reasoned from signs, readings and what people told. It proves nothing about what was not stripped or not looked at. "+
-		"Licensed practice and the local rules decide whether the machine may run; this note does not.")
-	if d.Pack.LimitsOfMethod != "" {
-		w.para("", sentence(d.Pack.LimitsOfMethod))
+	method := d.Pack.LimitsOfMethod
+	if method == "" {
+		method = "This note is reasoned from signs, readings and what people told. It proves nothing about what was not stripped or not looked at."
 	}
-	var bare []Item
-	for _, b := range d.Result.WithoutU {
-		text := w.fact(rules.FactID(b.Fact))
-		if !slices.ContainsFunc(bare, func(i Item) bool { return i.Text == text }) {
-			bare = append(bare, Item{Text: text})
-		}
+	method = stop(sentence(method))
+	if !strings.Contains(method, "icensed practice") {
+		method += " Licensed practice and the local rules decide whether the machine may run; this note does not."
 	}
-	if len(bare) > 0 {
+	w.para("", method)
+	if bare := w.bare(); len(bare) > 0 {
 		w.para("Concluded without an uncertainty given", "for at least one of the readings. Close to a limit these could be wrong:")
 		w.list(bare)
 	}
@@ -204,6 +212,37 @@ func (w *writer) trust() {
 	}
 	w.para("Words for chances:", "virtually certain, 99 in 100 or more; very likely, 90 or more; likely, 66 or more; about as likely as not, 33 to 66; "+
 		"unlikely, 33 or less; very unlikely, 10 or less; exceptionally unlikely, 1 in 100 or less (scale of the IPCC guidance note of 2010).")
+}
+
+// bare lists what was decided by readings without an uncertainty.
+func (w *writer) bare() []Item {
+	var held, excluded, other []record.FactID
+	for _, b := range w.d.Result.WithoutU {
+		id := b.Fact
+		list := &other
+		if id.Prop.Role.Concluded() {
+			switch w.d.State(id) {
+			case truth.True:
+				list = &held
+			case truth.False:
+				list = &excluded
+			}
+		}
+		if !slices.Contains(*list, id) {
+			*list = append(*list, id)
+		}
+	}
+	var out []Item
+	const most = 40
+	for _, l := range []struct {
+		lead string
+		ids  []record.FactID
+	}{{"Held:", held}, {"Excluded:", excluded}, {"Worked out or weighed:", other}} {
+		if len(l.ids) > 0 {
+			out = append(out, Item{l.lead, stop(w.grouped(l.ids, most))})
+		}
+	}
+	return out
 }
 
 // unless lists what conclusions stand on though nobody has looked.

@@ -335,7 +335,7 @@ func (w *writer) stationPart(part int32, form draw.Form) draw.StationPart {
 }
 
 func (w *writer) missing(part int32) bool {
-	p := w.d.Facts.Parts[part].Kind.Property("found")
+	p := w.d.Facts.Parts[part].Kind.Property(foundID)
 	if p == nil {
 		return false
 	}

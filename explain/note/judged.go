@@ -21,7 +21,7 @@ func (w *writer) becomes() {
 		t.Rows = append(t.Rows, cells)
 		t.Strong = append(t.Strong, strong)
 	}
-	var untouched []int32
+	var untouched, plain []int32
 	for _, level := range []vocab.Level{vocab.Replace, vocab.Rework, vocab.InspectFurther, vocab.Refit} {
 		type alike struct {
 			why   string
@@ -50,6 +50,10 @@ func (w *writer) becomes() {
 		}
 		for _, g := range groups {
 			why, _, _ := strings.Cut(g.why, "\x00")
+			if level == vocab.Refit && why == nothingAgainst {
+				plain = append(plain, g.parts...)
+				continue
+			}
 			row(level == vocab.Replace || level == vocab.Rework, sentence(w.d.Together(g.parts)), level.String(), why)
 		}
 	}
@@ -62,11 +66,39 @@ func (w *writer) becomes() {
 	if len(untouched) > 0 {
 		row(false, sentence(w.d.Together(untouched)), "no word", "Nobody has looked at it.")
 	}
-	if len(t.Rows) == 0 {
-		w.para("", "Nothing can be said of any part.")
-		return
+	if len(t.Rows) > 0 {
+		w.add(t)
 	}
-	w.add(t)
+	if len(plain) > 0 {
+		w.para("Refit,", fmt.Sprintf("because nothing was found against %s: %s.", them(plain), w.allTogether(plain)))
+	}
+	if len(t.Rows)+len(plain) == 0 {
+		w.para("", "Nothing can be said of any part.")
+	}
+}
+
+// nothingAgainst is why a part is refit that no rule says a word about.
+const nothingAgainst = "Nothing found against it."
+
+func them(parts []int32) string {
+	if len(parts) == 1 {
+		return "it"
+	}
+	return "them"
+}
+
+// allTogether names parts kind by kind.
+func (w *writer) allTogether(parts []int32) string {
+	var out []string
+	for i := 0; i < len(parts); {
+		j := i + 1
+		for j < len(parts) && w.d.Facts.Parts[parts[j]].Kind == w.d.Facts.Parts[parts[i]].Kind {
+			j++
+		}
+		out = append(out, w.all(parts[i:j]))
+		i = j
+	}
+	return strings.Join(out, "; ")
 }
 
 // why tells why a part becomes what it becomes, and the person's own decision.
@@ -96,10 +128,13 @@ func (w *writer) why(v *explain.Becomes) string {
 			missing = append(missing, name)
 		}
 		if len(missing) > 0 {
-			why = append(why, "Not settled; it needs: "+strings.Join(missing, "; "))
+			why = append(why, "not settled; it needs: "+strings.Join(missing, "; "))
+		}
+		for _, s := range w.d.Undecided(&v.Verdict) {
+			why = append(why, "not settled: whether "+strings.Replace(s, ": undecided, ", "; ", 1))
 		}
 	case len(why) == 0 && v.Level == vocab.Refit:
-		why = append(why, "Nothing found against it")
+		why = append(why, strings.TrimSuffix(nothingAgainst, "."))
 	}
 	return joined(" ", stop(sentence(strings.Join(why, "; "))), w.decision(v))
 }
@@ -125,6 +160,7 @@ type against struct {
 	part            int32
 	prop            *vocab.Property
 	value           vocab.Value
+	found           string // value as words
 	least, most     *measure.Number
 	leastW, mostW   string // as words
 	whose           string
@@ -198,6 +234,9 @@ func (w *writer) against(part int32, p *vocab.Property, v vocab.Value) against {
 		hi = a.most.Lo
 	}
 	a.whose = strings.Join(whose, "; ")
+	a.found = w.asWritten(part, p, &v)
+	places := decimals(a.found)
+	a.leastW, a.mostW = withDecimals(a.leastW, places), withDecimals(a.mostW, places)
 	if u := v.Number.U(); u > 0 && v.Number.IsValue() && exact {
 		a.conforms, a.conformityKnown = measure.ConformityProbability(v.Number.Lo, u, lo, hi), true
 	}
@@ -216,32 +255,74 @@ func (w *writer) measured() {
 	t := Table{Caption: "Readings against limits", Head: []string{"What", "Found", "Allowed", "Whose limit", "Result", "Chance inside"},
 		Shares: []float64{24, 19, 17, 22, 9, 11}, Right: []bool{false, false, false, false, false, true}}
 	bare := false
-	var alike [][]int32 // the parts of each row: those of one reading and one limit share it
-	rows := map[string]int{}
-	for _, a := range all {
-		chance := "-"
-		if a.conformityKnown {
-			chance = percent(a.conforms)
-		}
-		bare = bare || a.value.Number.U() == 0
-		row := []string{a.prop.Name, w.number(a.prop, &a.value), a.allowed(), a.whose, resultWords[a.result], chance}
-		key := a.prop.Kind.ID + "\x00" + strings.Join(row, "\x00")
-		n, ok := rows[key]
-		if !ok {
-			n = len(t.Rows)
-			rows[key] = n
-			t.Rows = append(t.Rows, row)
-			t.Strong = append(t.Strong, a.result == draw.Over || a.result == draw.Under)
-			alike = append(alike, nil)
-		}
-		alike[n] = append(alike[n], a.part)
-	}
-	for n, parts := range alike {
-		t.Rows[n][0] = sentence(w.d.Together(parts)) + ": " + t.Rows[n][0]
+	for _, g := range w.alike(all) {
+		t.Rows = append(t.Rows, g.row(w))
+		t.Strong = append(t.Strong, g[0].result == draw.Over || g[0].result == draw.Under)
+		bare = bare || slices.ContainsFunc(g, func(a against) bool { return a.value.Number.U() == 0 })
 	}
 	w.add(t)
 	w.small(w.aboutUncertainty(bare))
 	w.limitBars(all)
+}
+
+// sameLimit is the numbers of several parts against one limit.
+type sameLimit []against
+
+// alike gathers what lies inside one limit, and what else has the same number; all
+// other numbers stand alone.
+func (w *writer) alike(all []against) []sameLimit {
+	var out []sameLimit
+	rows := map[string]int{}
+	for _, a := range all {
+		key := strings.Join([]string{a.prop.Label(), a.allowed(), a.whose, resultWords[a.result]}, "\x00")
+		if a.result != draw.Inside {
+			key += "\x00" + a.found + a.chance()
+		}
+		n, ok := rows[key]
+		if !ok {
+			n = len(out)
+			rows[key] = n
+			out = append(out, nil)
+		}
+		out[n] = append(out[n], a)
+	}
+	return out
+}
+
+// row is one row of the table: all numbers in the order of the parts, and the
+// least chance.
+func (g sameLimit) row(w *writer) []string {
+	var parts []int32
+	var found []string
+	least := -1
+	for i, a := range g {
+		parts = append(parts, a.part)
+		found = append(found, a.found)
+		if a.conformityKnown && (least < 0 || a.conforms < g[least].conforms) {
+			least = i
+		}
+	}
+	if !slices.ContainsFunc(found, func(s string) bool { return s != found[0] }) {
+		found = found[:1] // one number for all
+	}
+	unit := " " + g[0].prop.Unit.Symbol
+	for i := range len(found) - 1 {
+		found[i] = strings.TrimSuffix(found[i], unit)
+	}
+	chance := "-"
+	if least >= 0 {
+		chance = g[least].chance()
+	}
+	a := &g[0]
+	return []string{sentence(w.all(parts)) + ": " + a.prop.Name, strings.Join(found, "; "), a.allowed(), a.whose, resultWords[a.result], chance}
+}
+
+// chance words the probability that a number keeps its limits; "-" if nobody knows.
+func (a *against) chance() string {
+	if a.conformityKnown {
+		return percent(a.conforms)
+	}
+	return "-"
 }
 
 func (a *against) allowed() string {
@@ -260,9 +341,9 @@ func (a *against) allowed() string {
 
 func (w *writer) aboutUncertainty(bare bool) string {
 	text := fmt.Sprintf("± is %g times the standard uncertainty (k = %[1]g). Where the limit lies within ± of what was found, nobody can say on which side of it the truth lies. "+
-		"The chance is that of the true value lying within the limits (JCGM 106:2012). ", w.d.Facts.K)
+		"The chance is that of the true value lying within the limits (JCGM 106:2012), of several numbers the least. ", w.d.Facts.K)
 	if bare {
-		text += "A dash: no uncertainty was given, so there is no chance to state, and the result is as good as the reading. "
+		text += "A dash, or a number without ±: no uncertainty was given, so there is no chance to state, and the result is as good as the reading. "
 	}
 	var tools []string
 	for _, tool := range w.d.Facts.Inspection.Tools {

@@ -47,19 +47,39 @@ func (w *writer) todo() {
 		}
 		key := r.Remedy.ID + "\x00" + strings.Join(o.Steps, "\x00")
 		if n, ok := first[key]; ok && len(o.Steps) > 0 {
-			o.Steps = []string{fmt.Sprintf("as under %d", n)}
+			o.Steps = []string{fmt.Sprintf("as under no. %d", n)}
 		} else {
 			first[key] = t.no
 		}
 		out = append(out, o)
 	}
 	if len(before) > 0 {
-		w.add(Paragraph{Lead: "Before new parts go in:", Text: "do " + and(before) + ". New parts on the old cause go the same way.", Manner: Notice})
+		w.add(Paragraph{Lead: "Before new parts go in:", Text: "do no. " + and(before) + ". New parts on the old cause go the same way.", Manner: Notice})
 	}
 	if until := d.DoNotRun(); len(until) > 0 {
 		w.add(Paragraph{Lead: "Do not run until", Text: stop(strings.Join(until, "; and until ")), Manner: Notice})
 	}
 	w.add(out)
+	if own := w.ownDecisions(); len(own) > 0 {
+		w.para("Decided beside this list", "by people, where no rule asks for it:")
+		var items []Item
+		for _, k := range own {
+			items = append(items, Item{sentence(w.d.PartName(k.Part)) + ":", stop(joined(", by ", k.Level.String(), k.Written.By))})
+		}
+		w.list(items)
+	}
+}
+
+// ownDecisions are those of people who decide otherwise than the rules.
+func (w *writer) ownDecisions() []*rules.Decision {
+	var out []*rules.Decision
+	for i := range w.d.Facts.Decisions {
+		k := &w.d.Facts.Decisions[i]
+		if v, judged := w.d.Result.Verdict(k.Part); !judged || v.Level != k.Level {
+			out = append(out, k)
+		}
+	}
+	return out
 }
 
 // after tells what else to look at, what to look at again, and what to order.
@@ -91,7 +111,13 @@ func (w *writer) after() {
 		w.head("Look again, and when")
 		w.list(again)
 	}
-	if order := w.each(func(m *rules.Remedy) []*condition.Template { return m.OrderParts }); len(order) > 0 {
+	order := w.each(func(m *rules.Remedy) []*condition.Template { return m.OrderParts })
+	for _, k := range w.ownDecisions() {
+		if k.Level == vocab.Replace {
+			order = append(order, Item{Text: sentence(w.d.PartName(k.Part)) + " (decided" + prefixed(" by ", k.Written.By) + ")"})
+		}
+	}
+	if len(order) > 0 {
 		w.head("Parts to order")
 		w.list(order)
 	}
@@ -114,7 +140,7 @@ func (w *writer) each(of func(*rules.Remedy) []*condition.Template) []Item {
 	}
 	var out []Item
 	for _, s := range texts {
-		out = append(out, Item{Text: sentence(s) + " (for " + and(tasks[s]) + ")"})
+		out = append(out, Item{Text: sentence(s) + " (for no. " + and(tasks[s]) + ")"})
 	}
 	return out
 }
@@ -123,7 +149,7 @@ func (w *writer) cautions() {
 	if len(w.d.Cautions) == 0 {
 		return
 	}
-	w.head("Mind when you do it")
+	w.head("Before you start: what can hurt")
 	var items []Item
 	for _, k := range w.d.Cautions {
 		items = append(items, Item{sentence(k.Danger) + ":", k.Text})

@@ -33,7 +33,7 @@ func (w *writer) happened() {
 		w.chain(k, i > 0)
 	}
 	if len(apart) > 0 {
-		w.para("Apart from that", "was found, without a link to anything else:")
+		w.para("Also found,", "without a link to anything else:")
 		w.list(apart)
 	}
 	for _, e := range d.Story.Missing {
@@ -48,7 +48,7 @@ func (w *writer) chain(k *explain.Chain, second bool) {
 	d := w.d
 	lead := "It began with"
 	if second {
-		lead = "Apart from that"
+		lead = "Apart from that:"
 	}
 	var began []string
 	for _, id := range w.factsOf(k, explain.Root) {
@@ -65,11 +65,11 @@ func (w *writer) chain(k *explain.Chain, second bool) {
 		w.para("It feeds itself:", circleWords(w, &c))
 	}
 	var then []Item
-	for _, g := range w.followed(k) {
-		then = append(then, Item{sentence(w.d.Together(g.parts)) + ": " + g.prop.Name + ".", stop(sentence(strings.Join(g.how, "; ")))})
+	for _, s := range w.followed(k) {
+		then = append(then, s.item(w))
 	}
 	if len(then) > 0 {
-		w.para("From there", "one thing led to another:")
+		w.para("One thing led to another:", "")
 		w.list(then)
 	}
 }
@@ -93,6 +93,12 @@ func circleWords(w *writer, c *explain.SelfFeeding) string {
 	return stop(text)
 }
 
+// step is what followed from the same findings.
+type step struct {
+	from []record.FactID
+	came []consequence
+}
+
 // consequence is one finding that followed, at one part or several alike.
 type consequence struct {
 	prop  *vocab.Property
@@ -100,27 +106,50 @@ type consequence struct {
 	how   []string
 }
 
-// followed groups what followed by property, with how it came from what.
-func (w *writer) followed(k *explain.Chain) []consequence {
-	var out []consequence
+// item tells one step: what it came from, then what came of it and how.
+func (s *step) item(w *writer) Item {
+	var from, out []string
+	for _, g := range explain.Grouped(s.from) {
+		from = append(from, w.d.Together(g.Parts)+": "+g.Names())
+	}
+	for _, c := range s.came {
+		out = append(out, w.d.Together(c.parts)+": "+c.prop.Name+" ("+strings.Join(c.how, "; ")+")")
+	}
+	return Item{"From " + strings.Join(from, "; and ") + " –", stop(strings.Join(out, "; "))}
+}
+
+// followed groups what followed by what it came from, in the order of the story.
+func (w *writer) followed(k *explain.Chain) []step {
+	var out []step
 	for _, f := range k.Findings {
 		if f.Role != explain.KnockOn {
 			continue
 		}
+		var from []record.FactID
 		var how []string
 		for _, l := range k.Links {
-			if l.To == f.FactID && !l.Forbid {
-				if s := l.Link.How + " (from " + w.d.FactName(l.From) + ")"; !slices.Contains(how, s) {
-					how = append(how, s)
-				}
+			if l.To != f.FactID || l.Forbid {
+				continue
+			}
+			if !slices.Contains(from, l.From) {
+				from = append(from, l.From)
+			}
+			if !slices.Contains(how, l.Link.How) {
+				how = append(how, l.Link.How)
 			}
 		}
-		n := slices.IndexFunc(out, func(c consequence) bool { return c.prop == f.Prop && slices.Equal(c.how, how) })
+		n := slices.IndexFunc(out, func(s step) bool { return slices.Equal(s.from, from) })
 		if n < 0 {
-			out = append(out, consequence{prop: f.Prop, how: how})
+			out = append(out, step{from: from})
 			n = len(out) - 1
 		}
-		out[n].parts = append(out[n].parts, f.Part)
+		came := &out[n].came
+		i := slices.IndexFunc(*came, func(c consequence) bool { return c.prop == f.Prop && slices.Equal(c.how, how) })
+		if i < 0 {
+			*came = append(*came, consequence{prop: f.Prop, how: how})
+			i = len(*came) - 1
+		}
+		(*came)[i].parts = append((*came)[i].parts, f.Part)
 	}
 	return out
 }
@@ -193,16 +222,22 @@ func (w *writer) restsOn(id record.FactID) string {
 	return text
 }
 
-// sign words the sign of a clue as it was found.
+// sign words the sign of a clue as it was found; of several parts that may show it
+// it names those that do.
 func (w *writer) sign(way *record.Way) string {
-	text := w.d.Plain(way.Clue.Sign, way.Bound)
-	switch t := way.Clue.Sign.Root.Type; {
-	case t.K == condition.KPick: // of a choice: what was found
-		return text + ": " + w.d.Value(&way.Sign.Value, t)
-	case way.Sign.State == truth.False:
-		return "not so: " + text
+	root := way.Clue.Sign.Root
+	if root.Op == condition.Any && len(root.Args) == 2 && way.Sign.State == truth.True {
+		var parts []int32
+		for i := range way.Sign.Args {
+			if m := &way.Sign.Args[i]; m.State == truth.True && m.Part >= 0 {
+				parts = append(parts, m.Part)
+			}
+		}
+		if len(parts) > 0 {
+			return w.d.Together(parts) + ": " + w.d.PlainExpr(root.Args[1], way.Bound)
+		}
 	}
-	return text
+	return w.d.SignAsItCame(way)
 }
 
 // open tells what could not be decided.
@@ -217,139 +252,10 @@ func (w *writer) open() {
 		if len(o.Rivals) > 0 {
 			text += "; not decided between this and " + w.grouped(o.Rivals, 4)
 		}
+		text += "; " + w.d.DecideWords(&o)
 		items = append(items, Item{sentence(w.d.FactName(o.FactID)) + ":", stop(text)})
 	}
 	w.list(items)
-}
-
-// looked tells what was looked for and not found, what could not be told, and
-// what nobody has looked at.
-func (w *writer) looked() {
-	d := w.d
-	if items := w.absent(); len(items) > 0 {
-		w.head("Looked for and not found")
-		w.list(items)
-	}
-	if len(d.CouldNotTell) > 0 {
-		w.head("Looked at, could not tell")
-		var items []Item
-		for _, i := range d.CouldNotTell {
-			o := &d.Facts.Observations[i]
-			items = append(items, Item{Text: sentence(d.PartName(o.Part)) + ": " + o.Prop.Name})
-		}
-		w.list(items)
-	}
-	w.notLooked()
-}
-
-// absent groups what was looked for and normal by the parts it was looked for on.
-func (w *writer) absent() []Item {
-	d := w.d
-	type sign struct {
-		prop  *vocab.Property
-		words string
-		all   bool
-	}
-	var signs []sign
-	parts := map[sign][]int32{}
-	for _, i := range d.Absent {
-		o := &d.Facts.Observations[i]
-		s := sign{o.Prop, o.Prop.Name + ": " + d.Observed(o), o.ForAll}
-		if o.Answer != nil && o.Answer.By != "" {
-			s.words += " (by " + o.Answer.By + ")"
-		}
-		if parts[s] == nil {
-			signs = append(signs, s)
-		}
-		parts[s] = append(parts[s], o.Part)
-	}
-	var out []Item
-	at := map[string]int{}
-	for _, s := range signs {
-		lead := sentence(d.Together(parts[s]))
-		if s.all && len(parts[s]) > 1 {
-			lead += ", stated for all at once"
-		}
-		n, ok := at[lead]
-		if !ok {
-			n = len(out)
-			at[lead] = n
-			out = append(out, Item{Lead: lead + " -"})
-		}
-		out[n].Text = joined("; ", out[n].Text, s.words)
-	}
-	for i := range out {
-		out[i].Text = stop(out[i].Text)
-	}
-	return out
-}
-
-func (w *writer) notLooked() {
-	d := w.d
-	if len(d.NotLooked)+len(d.Facts.Inspection.NotStripped) == 0 {
-		return
-	}
-	w.head("Not looked at, and what it could change")
-	if len(d.Facts.Inspection.NotStripped) > 0 {
-		w.para("Not stripped:", stop(strings.Join(d.Facts.Inspection.NotStripped, "; ")))
-	}
-	if len(d.Next) > 0 {
-		t := Table{Caption: "What to look at next", Head: []string{"Look at", "Minutes", "What it could change"}, Shares: []float64{38, 10, 52}, Right: []bool{false, true, false}}
-		for _, l := range d.Next {
-			what := sentence(d.PartName(l.Ask.Part)) + ": " + l.Ask.Prop.Name
-			if l.NowOrNever {
-				what += " (now or never: the next step of the work destroys it)"
-			}
-			if l.Finer > 0 {
-				what += ", measured finer"
-			}
-			var change []string
-			for _, v := range l.Verdict {
-				change = append(change, "what becomes of "+d.PartName(v))
-			}
-			if s := w.grouped(l.Settles, 3); s != "" {
-				change = append(change, s)
-			}
-			t.Rows = append(t.Rows, []string{what, fmt.Sprintf("%g", l.Minutes), sentence(strings.Join(change, "; "))})
-			t.Strong = append(t.Strong, l.NowOrNever)
-		}
-		w.add(t)
-	}
-	w.para("Not answered of each part:", stop(strings.Join(w.unasked(), "; "))+" None of these is taken to be sound; what was not looked at is not known.")
-}
-
-// unasked counts the questions nobody has answered, by kind of part.
-func (w *writer) unasked() []string {
-	var out []string
-	d := w.d
-	for _, k := range d.Pack.Vocabulary.Kinds {
-		var parts []int32
-		props := map[*vocab.Property]bool{}
-		var names []string
-		n := 0
-		for _, id := range d.NotLooked {
-			if id.Prop.Kind != k {
-				continue
-			}
-			n++
-			if !slices.Contains(parts, id.Part) {
-				parts = append(parts, id.Part)
-			}
-			if !props[id.Prop] {
-				props[id.Prop] = true
-				names = append(names, id.Prop.Name)
-			}
-		}
-		if n == 0 {
-			continue
-		}
-		const most = 6
-		if len(names) > most {
-			names = append(names[:most:most], fmt.Sprintf("%d more", len(names)-most))
-		}
-		out = append(out, w.some(parts, 8)+" ("+strings.Join(names, ", ")+")")
-	}
-	return out
 }
 
 // unexplained lists signs that nothing accounts for, and remarks.

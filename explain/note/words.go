@@ -3,6 +3,7 @@ package note
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -96,17 +97,21 @@ func (w *writer) fact(id record.FactID) string {
 	return w.d.FactName(id)
 }
 
-// grouped names facts, those of one property together, and counts what is over
-// most groups.
+// grouped names facts, those of one property together, then those of the same parts,
+// and counts what is over most groups.
 func (w *writer) grouped(ids []record.FactID, most int) string {
-	props, parts := explain.ByProperty(ids)
+	groups := explain.Grouped(ids)
 	var out []string
-	for i, p := range props {
+	for i, g := range groups {
 		if i == most {
-			out = append(out, fmt.Sprintf("and %d more, listed below", len(props)-most))
+			left := 0
+			for _, h := range groups[i:] {
+				left += len(h.Parts) * len(h.Props)
+			}
+			out = append(out, fmt.Sprintf("and %d more, listed below", left))
 			break
 		}
-		out = append(out, w.some(parts[p], 6)+": "+p.Name)
+		out = append(out, w.some(g.Parts, 6)+": "+g.Names())
 	}
 	return strings.Join(out, "; ")
 }
@@ -130,22 +135,6 @@ func (w *writer) factsOf(k *explain.Chain, role explain.Role) []record.FactID {
 	return out
 }
 
-// gravest puts causes before damage, and leaves the order otherwise.
-func gravest(ids []record.FactID) []record.FactID {
-	out := slices.Clone(ids)
-	slices.SortStableFunc(out, func(a, b record.FactID) int {
-		return cause(b) - cause(a)
-	})
-	return out
-}
-
-func cause(id record.FactID) int {
-	if id.Prop.Role == vocab.Cause {
-		return 1
-	}
-	return 0
-}
-
 // settled is said of what follows directly from what was seen, measured or told.
 const settled = "settled"
 
@@ -164,12 +153,32 @@ func (w *writer) observation(i int) string {
 	if o.Prop.Type == vocab.Size && o.Answer != nil && o.Answer.Is != nil {
 		value = o.Answer.Is.Text
 	}
-	text := w.d.PartName(o.Part) + ": " + o.Prop.Name + ": " + value
+	text := w.d.PartName(o.Part) + ": " + answered(o.Prop, value)
 	if a := o.Answer; a != nil {
 		text = joined(", ", text, prefixed("by ", a.By), a.Where, w.photo(a.Photo), prefixed("", a.Sure))
 	}
 	return text
 }
+
+// answered is a question with its answer: "heat tint: blue"; how a part was found
+// needs no question.
+func answered(p *vocab.Property, value string) string {
+	if p.ID == foundID {
+		return "found " + value
+	}
+	return p.Name + ": " + value
+}
+
+// asked names a question nobody has answered.
+func asked(p *vocab.Property) string {
+	if p.ID == foundID {
+		return "whether it is in place"
+	}
+	return p.Name
+}
+
+// foundID is the built-in sign of every part.
+const foundID = "found"
 
 func prefixed(word, s string) string {
 	if s == "" {
@@ -237,4 +246,38 @@ func percent(p float64) string {
 		return fmt.Sprintf("%.1f %%", 100*p)
 	}
 	return fmt.Sprintf("%.0f %%", 100*p)
+}
+
+// asWritten is number, with the decimals that the person wrote: 0.30 mm.
+func (w *writer) asWritten(part int32, p *vocab.Property, v *vocab.Value) string {
+	text := w.number(p, v)
+	o := w.d.Facts.Lookup(part, p)
+	if o == nil || o.Answer == nil || o.Answer.Is == nil || p.Role == vocab.Derived {
+		return text
+	}
+	number, _, _ := strings.Cut(text, " ")
+	if as := figures.FindString(o.Answer.Is.Text); withDecimals(number, decimals(as)) == as {
+		return as + text[len(number):]
+	}
+	return text
+}
+
+var figures = regexp.MustCompile(`[0-9]+(\.[0-9]+)?`)
+
+// decimals is how many decimals the first number of a text has.
+func decimals(text string) int {
+	_, fraction, _ := strings.Cut(figures.FindString(text), ".")
+	return len(fraction)
+}
+
+// withDecimals writes the numbers of a limit, which are exact, with as many decimals
+// as the reading beside them.
+func withDecimals(text string, places int) string {
+	return figures.ReplaceAllStringFunc(text, func(n string) string {
+		whole, fraction, _ := strings.Cut(n, ".")
+		if len(fraction) >= places {
+			return n
+		}
+		return whole + "." + fraction + strings.Repeat("0", places-len(fraction))
+	})
 }
