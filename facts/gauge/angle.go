@@ -11,9 +11,9 @@ import (
 // its start in [0, period) and its width. False unless it is narrower than half
 // the circle: then no side is named.
 func arc(angles []float64, period float64) (start, width float64, ok bool) {
-	turned := make([]float64, len(angles))
-	for i, a := range angles {
-		turned[i] = wrap(a, period)
+	turned := make([]float64, 0, 16)
+	for _, a := range angles {
+		turned = append(turned, wrap(a, period))
 	}
 	slices.Sort(turned)
 	turned = slices.Compact(turned)

@@ -97,6 +97,15 @@ const maxReadingRunes, maxSpots, maxRepeats = 4000, 400, 20
 // "14.920;14.921;14.920 14.971". Each error is a [*measure.TextError] with its
 // place in the text.
 func Parse(text string, layout Layout, unit *measure.Unit, set *Set) (Readings, error) {
+	if out, ok := plainReadings(text, layout, unit, set); ok {
+		out.printedIn(unit, out.Decimals)
+		return out, nil
+	}
+	return parse(text, layout, unit, set)
+}
+
+// parse reads any readings.
+func parse(text string, layout Layout, unit *measure.Unit, set *Set) (Readings, error) {
 	p := readingParser{runes: []rune(text), unit: unit, set: set}
 	out := Readings{Layout: layout, Set: set, Text: strings.TrimSpace(text)}
 	if len(p.runes) > maxReadingRunes {
@@ -122,14 +131,20 @@ func Parse(text string, layout Layout, unit *measure.Unit, set *Set) (Readings, 
 			out.Spots = append(out.Spots, s)
 		}
 	}
-	out.Unit, out.Decimals = p.unit, decimals
-	if set != nil {
-		out.Unit = set.Unit
-		step := p.unit.DifferenceToBase(math.Pow(10, float64(-decimals)))
-		fine := -math.Log10(set.Unit.DifferenceFromBase(step))
-		out.Decimals = max(set.Decimals, int(math.Ceil(fine-1e-9)))
-	}
+	out.printedIn(p.unit, decimals)
 	return out, nil
+}
+
+// printedIn sets what sizes of readings in a unit, with so many decimals, are
+// printed in.
+func (r *Readings) printedIn(unit *measure.Unit, decimals int) {
+	r.Unit, r.Decimals = unit, decimals
+	if set := r.Set; set != nil {
+		r.Unit = set.Unit
+		step := unit.DifferenceToBase(math.Pow(10, float64(-decimals)))
+		fine := -math.Log10(set.Unit.DifferenceFromBase(step))
+		r.Decimals = max(set.Decimals, int(math.Ceil(fine-1e-9)))
+	}
 }
 
 type token struct{ start, end int }

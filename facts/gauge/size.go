@@ -116,57 +116,86 @@ func (r *Readings) Evaluate(c Conditions) (Size, error) {
 	if r.Rows*r.Cols != len(r.Spots) || len(r.Spots) == 0 {
 		return Size{}, fmt.Errorf("%d readings do not make %d rows of %d", len(r.Spots), r.Rows, r.Cols)
 	}
-	if _, given := r.ownUncertainty(c.Instrument); given && c.NewSource == nil {
+	if _, _, given := r.ownUncertainty(c.Instrument); given && c.NewSource == nil {
 		return Size{}, fmt.Errorf("readings with an uncertainty of their own, and no NewSource to name it")
 	}
 	s := Size{Readings: r.numbers(c), Rows: r.Rows, Cols: r.Cols}
-	for i := range s.Readings {
-		n, err := Correct(s.Readings[i], c.Part, c.Tool)
-		if err != nil {
-			return Size{}, err
+	if c.Part != nil || c.Tool != nil {
+		for i := range s.Readings {
+			n, err := Correct(s.Readings[i], c.Part, c.Tool)
+			if err != nil {
+				return Size{}, err
+			}
+			s.Readings[i] = n
 		}
-		s.Readings[i] = n
 	}
-	s.Largest = propagate(s.Readings, largest)
-	s.Smallest = propagate(s.Readings, smallest)
-	s.Mean = propagate(s.Readings, mean)
-	if s.OutOfRoundKnown = s.Cols > 1; s.OutOfRoundKnown {
-		s.OutOfRound = propagate(s.Readings, s.outOfRound)
-	}
-	if s.TaperKnown = s.Rows > 1; s.TaperKnown {
-		s.Taper = propagate(s.Readings, s.taper)
-	}
+	s.OutOfRoundKnown, s.TaperKnown = s.Cols > 1, s.Rows > 1
+	s.workOut()
 	s.findWornSide(r.Layout, c)
 	return s, nil
 }
 
+// workOut gives the numbers that are worked out of the readings.
+func (s *Size) workOut() {
+	moves, ok := measure.MovesOf(s.Readings, nil)
+	if !ok {
+		return
+	}
+	through := func(f func([]float64) float64) measure.Number {
+		n, _ := moves.Through(func(x []float64) (float64, bool) { return f(x), true })
+		return n
+	}
+	s.Largest, s.Smallest, s.Mean = through(largest), through(smallest), through(mean)
+	if s.OutOfRoundKnown {
+		s.OutOfRound = through(s.outOfRound)
+	}
+	if s.TaperKnown {
+		s.Taper = through(s.taper)
+	}
+}
+
 // numbers gives each reading its value and terms, before correction.
 func (r *Readings) numbers(c Conditions) []measure.Number {
-	own, given := r.ownUncertainty(c.Instrument)
+	single, step, given := r.ownUncertainty(c.Instrument)
 	out := make([]measure.Number, len(r.Spots))
+	var calibration float64
+	var terms []measure.Term // of all readings, one after the other
+	if given {
+		terms = make([]measure.Term, 0, 2*len(r.Spots))
+		if c.Instrument != nil {
+			calibration = c.Instrument.Calibration
+		}
+	}
 	for i, spot := range r.Spots {
 		out[i] = measure.Exact(spot.Value)
 		if given {
-			terms := make([]measure.Term, 0, 2)
-			if c.Instrument != nil && c.Instrument.Calibration > 0 {
-				terms = append(terms, measure.Term{Source: c.Instrument.Source, U: c.Instrument.Calibration})
+			first := len(terms)
+			if calibration > 0 {
+				terms = append(terms, measure.Term{Source: c.Instrument.Source, U: calibration})
 			}
-			if u := own(spot); u > 0 {
+			if u := spot.uncertainty(single, step); u > 0 {
 				terms = append(terms, measure.Term{Source: c.NewSource(), U: u})
 			}
-			out[i] = measure.Reading(spot.Value, terms...)
+			own := terms[first:len(terms):len(terms)]
+			if len(own) == 2 && own[0].Source >= own[1].Source {
+				own = measure.Reading(spot.Value, own...).Terms
+			}
+			out[i].Terms = own
 		}
 		if r.Set != nil {
+			own := out[i].Terms
 			out[i] = out[i].Add(r.Set.Size)
-			if !given {
-				out[i].Terms = nil // the ring's share alone would pass for the whole
+			if !given || r.Set.Size.Terms == nil {
+				out[i].Terms = own // the ring's share alone would pass for the whole
 			}
 		}
 	}
 	return out
 }
 
-// ownUncertainty is the standard uncertainty of a spot's reading by itself:
+// ownUncertainty is what a spot's reading by itself is uncertain by: the standard
+// uncertainty of a single value, and of the step; given tells whether anything is
+// known.
 //
 //	u² = u_reading²/n + step²/12      without repeats of more than one value
 //	u² = s²/n + step²/12              with them
@@ -175,27 +204,24 @@ func (r *Readings) numbers(c Conditions) []measure.Number {
 // s² = Σ squared deviations / Σ(n − 1) (JCGM 100:2008, 4.2.3 and 4.2.4; the
 // step once, since all repeats may be rounded alike). The larger of s and
 // u_reading counts: few repeats can agree by chance.
-func (r *Readings) ownUncertainty(in *Instrument) (own func(Spot) float64, given bool) {
+func (r *Readings) ownUncertainty(in *Instrument) (single, step float64, given bool) {
 	var squares float64
 	free := 0
 	for _, s := range r.Spots {
 		squares += s.squares
 		free += s.Repeats - 1
 	}
-	var single, step float64
 	if in != nil {
 		single, step = in.Reading, measure.UOfResolution(in.Resolution)
 	}
 	if free > 0 {
 		single = max(single, math.Sqrt(squares/float64(free)))
 	}
-	given = free > 0 || in != nil && (in.Reading > 0 || in.Resolution > 0 || in.Calibration > 0)
-	return func(s Spot) float64 { return math.Hypot(single/math.Sqrt(float64(max(s.Repeats, 1))), step) }, given
+	return single, step, free > 0 || in != nil && (in.Reading > 0 || in.Resolution > 0 || in.Calibration > 0)
 }
 
-func propagate(readings []measure.Number, f func([]float64) float64) measure.Number {
-	n, _ := measure.Propagate(readings, func(x []float64) (float64, bool) { return f(x), true })
-	return n
+func (s *Spot) uncertainty(single, step float64) float64 {
+	return math.Hypot(single/math.Sqrt(float64(max(s.Repeats, 1))), step)
 }
 
 func largest(x []float64) float64 {
@@ -279,7 +305,7 @@ func (s *Size) findWornSide(l Layout, c Conditions) {
 		s.WornSideReason, s.UThatWouldShow = InsideGuard, apart.UThatWouldDecide
 		return
 	}
-	var candidates []float64
+	candidates := make([]float64, 0, 16)
 	for i, n := range readings {
 		a, b := n, readings[worn]
 		if c.Inside {

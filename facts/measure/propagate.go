@@ -31,99 +31,140 @@ func Propagate(inputs []Number, f func(xs []float64) (float64, bool)) (Number, b
 // entry an input (nil: all Neither). Ends of the result are closed, since f may
 // be flat there. Of the two corners the larger change of each source counts.
 func PropagateRange(inputs []Number, directions []Direction, f func(xs []float64) (float64, bool)) (Number, bool) {
-	lo, hi := make([]float64, len(inputs)), make([]float64, len(inputs))
-	ranged, given := false, false
-	for i, n := range inputs {
-		lo[i], hi[i] = n.Lo, n.Hi
-		given = given || n.Terms != nil
-		if n.IsValue() {
-			continue
+	m, ok := MovesOf(inputs, directions)
+	if !ok {
+		return Number{}, false
+	}
+	return m.Through(f)
+}
+
+// Moves are inputs made ready for several functions of the same inputs: where
+// they stand, and which of them each source moves.
+type Moves struct {
+	lo, hi, moved []float64
+	ranged, given bool
+	shares        []share // ascending by source, then by input
+}
+
+// share is what one source moves one input by.
+type share struct {
+	source, input int32
+	u             float64
+}
+
+// MovesOf makes inputs ready, as [PropagateRange] takes them; false when one is
+// a range without a direction.
+func MovesOf(inputs []Number, directions []Direction) (*Moves, bool) {
+	m := &Moves{}
+	terms := 0
+	for i := range inputs {
+		n := &inputs[i]
+		m.ranged = m.ranged || !n.IsValue()
+		m.given = m.given || n.Terms != nil
+		terms += len(n.Terms)
+	}
+	room := make([]float64, 0, 3*len(inputs))
+	for i := range inputs {
+		room = append(room, inputs[i].Lo)
+	}
+	m.lo, m.hi = room, room
+	if m.ranged {
+		for i := range inputs {
+			room = append(room, inputs[i].Hi)
 		}
-		ranged = true
-		switch {
-		case i < len(directions) && directions[i] == Up:
-		case i < len(directions) && directions[i] == Down:
-			lo[i], hi[i] = n.Hi, n.Lo
-		default:
-			return Number{}, false
+		m.hi = room[len(inputs):]
+		for i := range inputs {
+			switch {
+			case inputs[i].IsValue(), i < len(directions) && directions[i] == Up:
+			case i < len(directions) && directions[i] == Down:
+				m.lo[i], m.hi[i] = m.hi[i], m.lo[i]
+			default:
+				return nil, false
+			}
 		}
 	}
+	m.moved = room[len(room) : len(room)+len(inputs)]
+	if terms > 0 {
+		m.shares = make([]share, 0, terms)
+		for i := range inputs {
+			for _, t := range inputs[i].Terms {
+				m.shares = append(m.shares, share{t.Source, int32(i), t.U})
+			}
+		}
+		slices.SortStableFunc(m.shares, func(a, b share) int { return int(a.source) - int(b.source) })
+	}
+	return m, true
+}
+
+// Through carries the inputs through f, as [Propagate] says.
+func (m *Moves) Through(f func(xs []float64) (float64, bool)) (Number, bool) {
 	var out Number
 	var ok bool
-	if out.Lo, ok = f(lo); !ok || math.IsNaN(out.Lo) {
+	if out.Lo, ok = f(m.lo); !ok || math.IsNaN(out.Lo) {
 		return Number{}, false
 	}
 	out.Hi = out.Lo
-	if ranged {
-		if out.Hi, ok = f(hi); !ok || math.IsNaN(out.Hi) || out.Hi < out.Lo {
+	if m.ranged {
+		if out.Hi, ok = f(m.hi); !ok || math.IsNaN(out.Hi) || out.Hi < out.Lo {
 			return Number{}, false
 		}
 	} else if math.IsInf(out.Lo, 0) {
 		return Number{}, false
 	}
-	if !given {
+	if !m.given {
 		return out, true
 	}
-
-	sources := sourcesOf(inputs)
-	out.Terms = make([]Term, 0, len(sources))
-	moved := make([]float64, len(inputs))
-	for _, s := range sources {
-		var worst float64
-		for corner, at := range [2][]float64{lo, hi} {
-			base := out.Lo
-			if corner == 1 {
-				if !ranged {
-					break
-				}
-				base = out.Hi
-			}
-			if math.IsInf(base, 0) {
-				continue
-			}
-			var change [2]float64
-			for way, direction := range [2]float64{1, -1} {
-				copy(moved, at)
-				for i, n := range inputs {
-					if j, found := findTerm(n.Terms, s); found {
-						moved[i] += direction * n.Terms[j].U
-					}
-				}
-				y, ok := f(moved)
-				if !ok || math.IsNaN(y) || math.IsInf(y, 0) {
-					return Number{}, false
-				}
-				change[way] = y - base
-			}
-			worst = larger(worst, signedMove(change[0], change[1]))
+	out.Terms = make([]Term, 0, m.sources())
+	for rest := m.shares; len(rest) > 0; {
+		n := 1
+		for n < len(rest) && rest[n].source == rest[0].source {
+			n++
 		}
-		if worst != 0 {
-			out.Terms = append(out.Terms, Term{s, worst})
+		u, ok := m.change(m.lo, out.Lo, rest[:n], f)
+		if ok && m.ranged {
+			var high float64
+			high, ok = m.change(m.hi, out.Hi, rest[:n], f)
+			u = larger(u, high)
 		}
+		if !ok {
+			return Number{}, false
+		}
+		if u != 0 {
+			out.Terms = append(out.Terms, Term{rest[0].source, u})
+		}
+		rest = rest[n:]
 	}
 	return out, true
 }
 
-func findTerm(terms []Term, source int32) (int, bool) {
-	return slices.BinarySearchFunc(terms, source, func(t Term, s int32) int {
-		switch {
-		case t.Source < s:
-			return -1
-		case t.Source > s:
-			return 1
-		}
-		return 0
-	})
-}
-
-// sourcesOf lists the sources of all inputs in order, each once.
-func sourcesOf(inputs []Number) []int32 {
-	var out []int32
-	for _, n := range inputs {
-		for _, t := range n.Terms {
-			out = append(out, t.Source)
+// sources counts the sources of all inputs.
+func (m *Moves) sources() int {
+	n := 0
+	for i := range m.shares {
+		if i == 0 || m.shares[i].source != m.shares[i-1].source {
+			n++
 		}
 	}
-	slices.Sort(out)
-	return slices.Compact(out)
+	return n
+}
+
+// change is how far f moves from base, its value at a corner, with one source:
+// 0 where base is infinite.
+func (m *Moves) change(corner []float64, base float64, shares []share, f func(xs []float64) (float64, bool)) (float64, bool) {
+	if math.IsInf(base, 0) {
+		return 0, true
+	}
+	var change [2]float64
+	copy(m.moved, corner)
+	for way, direction := range [2]float64{1, -1} {
+		for _, s := range shares {
+			m.moved[s.input] = corner[s.input] + direction*s.u
+		}
+		y, ok := f(m.moved)
+		if !ok || math.IsNaN(y) || math.IsInf(y, 0) {
+			return 0, false
+		}
+		change[way] = y - base
+	}
+	return signedMove(change[0], change[1]), true
 }

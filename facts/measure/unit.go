@@ -21,6 +21,7 @@ type Unit struct {
 
 	factor, offset big.Rat
 	mul, div       float64 // factor as mul/div where both are exact; div 0 if not
+	whole          wholes
 }
 
 func newUnit(symbol string, dim Dim, factor, offset *big.Rat, point bool) *Unit {
@@ -34,6 +35,7 @@ func newUnit(symbol string, dim Dim, factor, offset *big.Rat, point bool) *Unit 
 	if exactM && exactD && (m == 1 || d == 1) && u.offset.Sign() == 0 {
 		u.mul, u.div = m, d
 	}
+	u.whole = u.inWholes()
 	return u
 }
 
