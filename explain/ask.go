@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"whyworn/engine/record"
+	"whyworn/explain/account"
 	"whyworn/facts/source"
 	"whyworn/facts/truth"
 	"whyworn/rules"
@@ -69,13 +70,13 @@ func (c *Case) Ask(text string) (*Asked, error) {
 }
 
 // WhyAsked answers a question read by Ask.
-func (c *Case) WhyAsked(a *Asked) *Explanation { return c.answerAsked(a, "why") }
+func (c *Case) WhyAsked(a *Asked) *account.Explanation { return c.answerAsked(a, "why") }
 
 // WhyNotAsked answers why not; with changes it also searches for the smallest
 // sets of observations that would change the answer, where one thing is asked.
-func (c *Case) WhyNotAsked(a *Asked) *Explanation { return c.answerAsked(a, "whynot") }
+func (c *Case) WhyNotAsked(a *Asked) *account.Explanation { return c.answerAsked(a, "whynot") }
 
-func (c *Case) answerAsked(a *Asked, question string) *Explanation {
+func (c *Case) answerAsked(a *Asked, question string) *account.Explanation {
 	if a.Remedy != "" {
 		x, _ := c.WhyRemedy(a.Remedy)
 		x.Question = question

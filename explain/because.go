@@ -91,16 +91,3 @@ func b2i(b bool) int {
 	}
 	return 0
 }
-
-// Limit is the limit of a number of a part and whose it is; nil if there is none.
-func (c *Case) Limit(part int32, p *vocab.Property, b vocab.Bound) (value vocab.Value, whose string, ok bool) {
-	q := p.Kind.BoundOf(p, b)
-	if q == nil {
-		return vocab.Value{}, "", false
-	}
-	o := c.Facts.Layout.Lookup(part, q)
-	if o == nil {
-		return vocab.Value{}, "", false
-	}
-	return o.Value, o.Whose, true
-}

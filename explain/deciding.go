@@ -1,10 +1,8 @@
 package explain
 
 import (
-	"math"
-
 	"whyworn/engine/record"
-	"whyworn/facts/measure"
+	"whyworn/explain/account"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
@@ -16,9 +14,15 @@ type gathering struct {
 	*builder
 	cond     *condition.Condition
 	bound    []int32
-	reads    []Read
-	compared []Compared
+	reads    []read
+	compared []account.Compared
 	more     int
+}
+
+// read is what is told of a fact, with the fact.
+type read struct {
+	account.Read
+	id record.FactID
 }
 
 // node walks a condition as this run saw it. A part of it decides when the
@@ -49,7 +53,9 @@ func (g *gathering) node(n *record.Seen, decides bool) {
 		for i := range n.Args {
 			g.node(&n.Args[i], decides)
 		}
-		g.compare(n, decides)
+		c := g.Compared(g.cond, n, g.bound)
+		c.Decides = decides
+		g.compared = append(g.compared, c)
 	default:
 		for i := range n.Args {
 			g.node(&n.Args[i], decides)
@@ -126,82 +132,7 @@ func (g *gathering) add(id record.FactID, decides bool) {
 			return
 		}
 	}
-	r := g.read(id)
+	r := read{g.Read(id), id}
 	r.Decides = decides && id.Prop.Type != vocab.Part && id.Prop.Type != vocab.Parts
 	g.reads = append(g.reads, r)
-}
-
-// compare tells a comparison of numbers.
-func (g *gathering) compare(n *record.Seen, decides bool) {
-	e := n.Expr
-	if len(n.Args) != 2 {
-		return
-	}
-	a, b := &n.Args[0], &n.Args[1]
-	unitOf := e.Args[0].Type
-	if unitOf.Prop == nil {
-		unitOf = e.Args[1].Type
-	}
-	out := Compared{
-		Here: g.expr(g.cond.Of(e), shift(e, e.From), g.bound), Op: opText(e.Op), State: n.State.String(), Decides: decides,
-		Left: g.numberWords(&a.Value, e.Args[0].Type, unitOf), Right: g.numberWords(&b.Value, e.Args[1].Type, unitOf),
-		NoU: n.NoU,
-	}
-	if n.U > 0 {
-		out.U, out.K = n.U, g.Facts.K
-		if a.Value.Looked == vocab.Told && b.Value.Looked == vocab.Told && a.Value.Number.IsValue() && b.Value.Number.IsValue() {
-			d := a.Value.Number.Lo - b.Value.Number.Lo
-			lo, hi := 0.0, math.Inf(1)
-			if e.Op == condition.Lt || e.Op == condition.Le {
-				lo, hi = math.Inf(-1), 0
-			}
-			p := measure.ConformityProbability(d, n.U, lo, hi)
-			out.Holds = &p
-		}
-	}
-	if n.NeededU > 0 {
-		out.NeededU = n.NeededU
-		unit := measure.Display(e.Args[0].Type.Dim, false)
-		if unitOf.Prop != nil {
-			unit = unitOf.Prop.Unit
-		}
-		out.Needed = measure.FormatDifference(floor(n.NeededU), unit, measure.Shortest)
-	}
-	g.compared = append(g.compared, out)
-}
-
-// floor keeps two significant digits, rounded down: a u that large still decides.
-func floor(x float64) float64 {
-	if !(x > 0) || math.IsInf(x, 0) {
-		return x
-	}
-	scale := math.Pow(10, math.Floor(math.Log10(x))-1)
-	return math.Floor(x/scale+1e-9) * scale
-}
-
-func opText(op condition.Op) string {
-	switch op {
-	case condition.Lt:
-		return "<"
-	case condition.Le:
-		return "<="
-	case condition.Gt:
-		return ">"
-	}
-	return ">="
-}
-
-// numberWords shows a side of a comparison, in the unit of the other where it
-// has none of its own, with its expanded uncertainty.
-func (c *Case) numberWords(v *vocab.Value, t, other condition.Type) string {
-	if t.Prop == nil {
-		t.Prop = other.Prop
-	}
-	out := c.Value(v, t)
-	if v.Looked == vocab.Told && t.Prop != nil {
-		if q := c.quantity(v, t.Prop); q.Plus != "" {
-			out += " ± " + q.Plus
-		}
-	}
-	return out
 }

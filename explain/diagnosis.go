@@ -6,6 +6,7 @@ import (
 
 	"whyworn/engine/record"
 	"whyworn/engine/weigh"
+	"whyworn/explain/words"
 	"whyworn/facts/truth"
 	"whyworn/rules"
 	"whyworn/rules/vocab"
@@ -136,21 +137,7 @@ func HowSure(f record.Fact) string {
 	case f.Certain:
 		return "by rule"
 	case f.Decided || f.Probability > 0:
-		return weigh.Word(f.Probability) + ", " + OddsWords(f.Probability)
+		return weigh.Word(f.Probability) + ", " + words.Odds(f.Probability)
 	}
 	return "open"
-}
-
-// OddsWords tells a probability as a count: "9 in 10", "97 in 100", "over 999
-// in 1000".
-func OddsWords(p float64) string {
-	switch {
-	case p > 0.999:
-		return "over 999 in 1000"
-	case p < 0.001:
-		return "under 1 in 1000"
-	case p >= 0.985 || p < 0.015:
-		return count(p, 1000)
-	}
-	return count(p, 100)
 }

@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"whyworn/explain"
+	"whyworn/explain/account"
 	"whyworn/facts/truth"
 	"whyworn/rules/vocab"
 )
@@ -101,7 +102,7 @@ func TestWhyNotIsRight(t *testing.T) {
 }
 
 // asChanges writes a set as what whatif takes; false if one of them is a number.
-func asChanges(t *testing.T, c *explain.Case, set explain.Set) ([]explain.Change, bool) {
+func asChanges(t *testing.T, c *explain.Case, set account.Set) ([]explain.Change, bool) {
 	var out []explain.Change
 	for _, w := range set.Would {
 		if strings.ContainsAny(w.Be, "0123456789") || len(w.Asks) > 0 {
@@ -158,7 +159,7 @@ func TestExplanationForgetsHistory(t *testing.T) {
 	}
 }
 
-func everything(t *testing.T, c *explain.Case) *explain.Explanation {
+func everything(t *testing.T, c *explain.Case) *account.Explanation {
 	a, err := c.Ask("")
 	if err != nil {
 		t.Fatal(err)

@@ -13,10 +13,9 @@ func (b *builder) verdict(v *record.Verdict) int {
 	}
 	n := b.add()
 	b.judge[v.Part] = n
-	s := Step{
-		Fact: b.Facts.Parts[v.Part].ID + ".verdict", Part: b.Facts.Parts[v.Part].ID, Property: "verdict",
-		Name: b.PartName(v.Part), Sort: SortVerdict, State: truth.True.String(), Level: v.Level.String(), Answer: v.Level.String(),
-	}
+	told := *v
+	told.Missing = b.Missing(v)
+	s := b.Verdict(&told)
 	for level := vocab.Replace; level >= vocab.Refit; level-- {
 		p := b.Facts.Parts[v.Part].Kind.Property(vocab.VerdictID(level))
 		if p == nil {
@@ -24,11 +23,7 @@ func (b *builder) verdict(v *record.Verdict) int {
 		}
 		id := record.FactID{Part: v.Part, Prop: p}
 		f := b.Result.Fact(v.Part, p)
-		for _, k := range b.Result.Conflicts {
-			if k.Fact == id {
-				s.Conflicts = append(s.Conflicts, b.ConflictWords(k))
-			}
-		}
+		s.Conflicts = append(s.Conflicts, b.conflicts(id)...)
 		all := b.Ways(id)
 		for i := range all {
 			w := &all[i]
@@ -47,20 +42,6 @@ func (b *builder) verdict(v *record.Verdict) int {
 			s.Because, s.Round = b.Because(id), f.Round
 		}
 	}
-	for _, id := range b.Missing(v) {
-		s.Missing = append(s.Missing, b.wanting(id))
-	}
-	for i := range b.Facts.Decisions {
-		if d := &b.Facts.Decisions[i]; d.Part == v.Part {
-			s.Decision = d.Level.String()
-			if d.Written != nil && d.Written.By != "" {
-				s.Decision += ", by " + d.Written.By
-			}
-			if d.Written != nil && d.Written.Because != "" {
-				s.Decision += ": " + d.Written.Because
-			}
-		}
-	}
 	b.x.Steps[n-1] = s
 	return n
 }
@@ -76,18 +57,4 @@ func (b *builder) judges(w *record.Way, is, of vocab.Level) bool {
 		return of > vocab.Refit
 	}
 	return of > is && w.State == truth.Unknown
-}
-
-// wanting tells what would have to be known.
-func (c *Case) wanting(id record.FactID) Wanting {
-	w := Wanting{Fact: c.FactID(id), Name: c.FactName(id), Reason: FromNotLooked, Look: c.looking(id)}
-	if o := c.Facts.Lookup(id.Part, id.Prop); o != nil {
-		w.Reason = "undecided"
-		if o.Value.Looked == vocab.CouldNotTell {
-			w.Reason = FromCouldNotTell
-		}
-	} else if id.Prop.Role.Concluded() {
-		w.Reason = "undecided"
-	}
-	return w
 }

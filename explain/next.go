@@ -6,7 +6,7 @@ import (
 	"slices"
 
 	"whyworn/engine/record"
-	"whyworn/facts/measure"
+	"whyworn/explain/words"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
@@ -51,7 +51,7 @@ type Look struct {
 // Source: C. E. Shannon, A Mathematical Theory of Communication (1948), for
 // mutual information; common practice, no source, for summing over causes.
 func (c *Case) Next(limit int) []Look {
-	a := &asker{Case: c, stage: c.stage(), looks: map[record.FactID]*Look{}, by: map[record.FactID]map[record.FactID]float64{},
+	a := &asker{Case: c, looks: map[record.FactID]*Look{}, by: map[record.FactID]map[record.FactID]float64{},
 		decides: map[record.FactID]map[record.FactID]bool{}}
 	a.channels()
 	a.try()
@@ -87,12 +87,11 @@ func FinerWords(l *Look) string {
 	if !(l.Finer > 0) {
 		return ""
 	}
-	return "standard uncertainty of " + measure.FormatDifference(floor(l.Finer), l.Ask.Prop.Unit, measure.Shortest) + " or less in all"
+	return "standard uncertainty of " + words.Enough(l.Finer, l.Ask.Prop.Unit) + " or less in all"
 }
 
 type asker struct {
 	*Case
-	stage  vocab.Stage
 	looks  map[record.FactID]*Look
 	by     map[record.FactID]map[record.FactID]float64 // gain of an ask, by cause
 	open   []*channel
@@ -396,7 +395,7 @@ func (a *asker) look(ask record.FactID) *Look {
 	l := a.looks[ask]
 	if l == nil {
 		p := ask.Prop
-		l = &Look{Ask: ask, Minutes: p.Minutes, NowOrNever: nowOrNever(p, a.stage)}
+		l = &Look{Ask: ask, Minutes: p.Minutes, NowOrNever: nowOrNever(p, a.Stage)}
 		if !(l.Minutes > 0) {
 			l.Minutes = 1
 		}
@@ -414,7 +413,7 @@ func nowOrNever(p *vocab.Property, now vocab.Stage) bool {
 // closes is the stage that a look takes the strip-down to, if that puts looks of
 // an earlier stage out of reach: those worth having come before it.
 func (a *asker) closes(l Look) vocab.Stage {
-	return max(a.stage, min(l.Ask.Prop.Stage, vocab.Cleaned))
+	return max(a.Stage, min(l.Ask.Prop.Stage, vocab.Cleaned))
 }
 
 // order puts the causes that a look speaks to in order of gain.

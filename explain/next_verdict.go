@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"whyworn/engine/record"
+	"whyworn/explain/words"
 	"whyworn/facts/truth"
 	"whyworn/rules/vocab"
 )
@@ -33,7 +34,7 @@ func (a *asker) verdicts() {
 			continue
 		}
 		for _, id := range v.Missing {
-			wait(record.FactID{Part: id.Part, Prop: asked(id.Prop)}, v.Part, 0)
+			wait(record.FactID{Part: id.Part, Prop: words.Asked(id.Prop)}, v.Part, 0)
 		}
 		for _, finer := range a.finer(v.Part) {
 			for _, ask := range finer.asks {

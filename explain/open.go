@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"whyworn/engine/record"
+	"whyworn/explain/words"
 	"whyworn/facts/truth"
 	"whyworn/rules"
 	"whyworn/rules/vocab"
@@ -110,5 +111,5 @@ func (d *Diagnosis) DecideWords(o *OpenCause) string {
 	if !o.Looks[0].Decides {
 		last = "and"
 	}
-	return lead + list(names, last)
+	return lead + words.List(names, last)
 }

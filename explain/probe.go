@@ -7,6 +7,7 @@ import (
 
 	"whyworn/engine"
 	"whyworn/engine/record"
+	"whyworn/explain/words"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
@@ -35,7 +36,6 @@ type answer struct {
 // prober finds the pivots behind rules and clues.
 type prober struct {
 	*Case
-	stage   vocab.Stage
 	all     bool // also behind what is decided: what is known could have been otherwise
 	pivots  []*pivot
 	at      map[record.FactID]*pivot
@@ -44,7 +44,7 @@ type prober struct {
 }
 
 func (c *Case) prober(all bool) *prober {
-	return &prober{Case: c, stage: c.stage(), all: all, at: map[record.FactID]*pivot{}, cuts: map[record.FactID][]float64{}, visited: map[record.FactID]bool{}}
+	return &prober{Case: c, all: all, at: map[record.FactID]*pivot{}, cuts: map[record.FactID][]float64{}, visited: map[record.FactID]bool{}}
 }
 
 // behind lists the pivots of some ways, in order of parts and properties.
@@ -143,7 +143,7 @@ func (c *Case) couldNotTell(id record.FactID) bool {
 func (p *prober) underlying(id record.FactID) []record.FactID {
 	var open, known []record.FactID
 	add := func(leaf record.FactID) {
-		ask := record.FactID{Part: leaf.Part, Prop: asked(leaf.Prop)}
+		ask := record.FactID{Part: leaf.Part, Prop: words.Asked(leaf.Prop)}
 		switch {
 		case p.all && (p.known(leaf) || p.couldNotTell(leaf)):
 			if !slices.Contains(known, ask) {
@@ -200,7 +200,7 @@ func (p *prober) underlying(id record.FactID) []record.FactID {
 // askableNow tells whether a property can still be had: not past its stage, not
 // answered with could-not-tell, not of a part out of place.
 func (p *prober) askableNow(part int32, q *vocab.Property) bool {
-	if !q.Observable || p.past(q, p.stage) {
+	if !q.Observable || p.Past(q) {
 		return false
 	}
 	if o := p.Facts.Lookup(part, q); o != nil && o.Value.Looked == vocab.CouldNotTell {
@@ -389,37 +389,4 @@ func (t *trials) restore(id record.FactID) {
 func (t *trials) run() {
 	t.count++
 	t.session.Run()
-}
-
-// stage is how far the strip-down has come: the latest stage at which anything
-// was looked at.
-func (c *Case) stage() vocab.Stage {
-	if c.stageKnown {
-		return c.stageNow
-	}
-	s := vocab.Running
-	for i := range c.Facts.Observations {
-		if o := &c.Facts.Observations[i]; o.Basis == int32(i) && o.Prop.Observable {
-			s = max(s, o.Prop.Stage)
-		}
-	}
-	c.stageKnown, c.stageNow = true, s
-	return s
-}
-
-// past tells whether a property cannot be had any more, or not yet: what is
-// seen running, before a nut is turned or uncleaned goes with its stage; what
-// belongs after the repair waits for it.
-func (c *Case) past(p *vocab.Property, now vocab.Stage) bool {
-	switch {
-	case p.ID == "found":
-		return false
-	case now == vocab.AfterRepair:
-		return p.Stage != vocab.AfterRepair
-	case p.Stage == vocab.AfterRepair:
-		return true
-	case p.Fleeting && now >= p.DestroyedBy:
-		return true
-	}
-	return p.Stage < vocab.Cleaned && p.Stage < now
 }

@@ -13,6 +13,7 @@ import (
 
 	"whyworn/engine"
 	"whyworn/explain"
+	"whyworn/explain/account"
 	asjson "whyworn/explain/answer"
 	"whyworn/explain/tell"
 	"whyworn/facts"
@@ -175,13 +176,13 @@ func complaint(err error) string {
 // sound checks what holds of every explanation: it is JSON there and back, it
 // points at steps that are there, every concluded value that decides is told in
 // a step of its own, and what a firing rule needs came in earlier rounds.
-func sound(t testing.TB, c *explain.Case, x *explain.Explanation) {
+func sound(t testing.TB, c *explain.Case, x *account.Explanation) {
 	t.Helper()
 	out, err := json.Marshal(x)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var back explain.Explanation
+	var back account.Explanation
 	if err := json.Unmarshal(out, &back); err != nil {
 		t.Fatal(err)
 	}
@@ -196,7 +197,7 @@ func sound(t testing.TB, c *explain.Case, x *explain.Explanation) {
 	told := map[string]bool{}
 	for i := range x.Steps {
 		s := &x.Steps[i]
-		if told[s.Fact] && s.Sort != explain.SortRemedy {
+		if told[s.Fact] && s.Sort != account.SortRemedy {
 			t.Errorf("%s is told twice", s.Fact)
 		}
 		told[s.Fact] = true
@@ -205,7 +206,7 @@ func sound(t testing.TB, c *explain.Case, x *explain.Explanation) {
 			for _, cond := range w.Conditions() {
 				for _, r := range cond.Reads {
 					if r.Step == 0 {
-						if r.From == explain.FromConcluded && r.Decides && (x.Question == "why" || cond.State != "true") && bears(w, cond) {
+						if r.From == account.FromConcluded && r.Decides && (x.Question == "why" || cond.State != "true") && bears(w, cond) {
 							t.Errorf("%s: %s decides and is told nowhere", s.Fact, r.Fact)
 						}
 						continue
@@ -214,7 +215,7 @@ func sound(t testing.TB, c *explain.Case, x *explain.Explanation) {
 					if to.Fact != r.Fact {
 						t.Errorf("%s points for %s at the step of %s", s.Fact, r.Fact, to.Fact)
 					}
-					if w.Does == explain.Concludes && w.State == "true" && r.Decides && to.State == "true" && to.Round >= w.Round && cond.State == "true" {
+					if w.Does == account.Concludes && w.State == "true" && r.Decides && to.State == "true" && to.Round >= w.Round && cond.State == "true" {
 						t.Errorf("%s in round %d rests on %s in round %d", s.Fact, w.Round, r.Fact, to.Round)
 					}
 				}
@@ -225,7 +226,7 @@ func sound(t testing.TB, c *explain.Case, x *explain.Explanation) {
 
 // bears tells whether a condition bears on the answer: of a rule known not to
 // fire only what is false does, and no exception.
-func bears(w *explain.Way, cond *explain.Cond) bool {
+func bears(w *account.Way, cond *account.Cond) bool {
 	if w.State != "false" || w.Clue != "" {
 		return true
 	}

@@ -10,16 +10,6 @@ import (
 	"whyworn/rules/vocab"
 )
 
-// Start is the weight of a finding's prior, Sum that of prior and counted
-// clues together.
-func (c *Case) Start(id record.FactID) weigh.Weight {
-	p := id.Prop.HowCommon
-	if !(p > 0 && p < 1) {
-		return 0
-	}
-	return weigh.FromRatio(p / (1 - p))
-}
-
 // Sum is the weight of prior and counted clues together.
 func (c *Case) Sum(id record.FactID) weigh.Weight {
 	return c.Start(id) + c.Result.Fact(id.Part, id.Prop).Weight

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"whyworn/engine/record"
+	"whyworn/explain/words"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/vocab"
@@ -219,7 +220,7 @@ func (c *Case) chanceRow(parts []int32, p *vocab.Property, b vocab.Bound) (Surve
 		cell := "-"
 		if part >= 0 {
 			if s, ok := c.Stands(part, p, b); ok && s.Given {
-				cell, some = OddsWords(s.Keeps), true
+				cell, some = words.Odds(s.Keeps), true
 			}
 		}
 		r.Cells = append(r.Cells, cell)
@@ -235,7 +236,7 @@ func (c *Case) WithU(p *vocab.Property, v *vocab.Value) string {
 		return c.PropertyValue(p, v)
 	}
 	value := measure.FormatValue(v.Number.Lo, p.Unit, p.Decimals)
-	spread := c.plusWords(u, p)
+	spread := words.Expanded(u, p)
 	number, unit, ok := strings.Cut(value, " ")
 	if !ok {
 		return value + " +/- " + spread
@@ -258,22 +259,6 @@ func (c *Case) ObservationWords(i int) string {
 		}
 	}
 	return text
-}
-
-// ConflictWords tells what is at odds.
-func (c *Case) ConflictWords(k record.Conflict) string {
-	name := c.FactName(k.Fact)
-	by := strings.Join(k.Rules, ", ")
-	unit := k.Fact.Prop.Unit
-	switch k.Kind {
-	case record.ConcludedAndRuledOut:
-		return name + " is concluded and ruled out at once (" + by + "): taken as not known"
-	case record.ValuesDisagree:
-		return name + " comes out as " + measure.Format(k.A, unit, k.Fact.Prop.Decimals) + " and as " + measure.Format(k.B, unit, k.Fact.Prop.Decimals) + " (" + by + "): taken as not known"
-	case record.ObservedDisagrees:
-		return name + " was observed as " + measure.Format(k.A, unit, k.Fact.Prop.Decimals) + " and works out as " + measure.Format(k.B, unit, k.Fact.Prop.Decimals) + " (" + by + "): the observed value is used"
-	}
-	return name + " holds by a rule though its clues alone would exclude it (" + by + ")"
 }
 
 // VerdictWords tells what becomes of one part and why, and the person's own

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"whyworn/engine/record"
+	"whyworn/explain/words"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/vocab"
@@ -73,5 +74,5 @@ func (u *undecided) node(n *record.Seen) {
 
 // fineDecimals shows a small uncertainty to one or two figures.
 func fineDecimals(x float64, unit *measure.Unit) int {
-	return max(0, threeFigures(measure.Exact(x), unit)-1)
+	return max(0, words.ThreeFigures(measure.Exact(x), unit)-1)
 }

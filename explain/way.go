@@ -5,15 +5,15 @@ import (
 	"slices"
 
 	"whyworn/engine/record"
+	"whyworn/explain/account"
 	"whyworn/facts/truth"
-	"whyworn/rules"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
 )
 
 // ways tells the rules and clues that bear on a fact. Why keeps those that
 // made it what it is; whynot keeps all.
-func (b *builder) ways(id record.FactID, state truth.Truth, s *Step) {
+func (b *builder) ways(id record.FactID, state truth.Truth, s *account.Step) {
 	all := b.Ways(id)
 	told := make([]int, len(all)) // number in s.Ways, from 1
 	var through []int             // of the ways told, the index in all they are counted through
@@ -76,7 +76,7 @@ func telling(all []record.Way) []int {
 const mostWays = 60
 
 // tells whether a way belongs to the answer.
-func (b *builder) tells(w *record.Way, id record.FactID, state truth.Truth, s *Step) bool {
+func (b *builder) tells(w *record.Way, id record.FactID, state truth.Truth, s *account.Step) bool {
 	if len(s.Ways) >= mostWays {
 		return false
 	}
@@ -155,32 +155,17 @@ func (b *builder) clueSpeaks(w *record.Way) bool {
 }
 
 // way tells one rule or clue.
-func (b *builder) way(w *record.Way, all []record.Way) Way {
-	out := Way{State: w.State.String(), Round: w.Round}
-	each := rules.Binding(nil)
+func (b *builder) way(w *record.Way, all []record.Way) account.Way {
+	out := b.Way(w)
 	var conds, unless []*condition.Condition
 	switch {
 	case w.Rule != nil:
-		r := w.Rule
-		each, conds, unless = r.Each, r.If, r.Unless
-		out.Rule, out.Source, out.How, out.Because = r.ID, r.Source, r.How, b.Say(r.Because, w.Bound)
-		out.Does = Concludes
-		switch {
-		case len(r.RulesOut) > 0:
-			out.Does = RulesOut
-		case len(r.Set) > 0:
-			out.Does = Sets
-		case r.Level != vocab.NoWord:
-			out.Does = Judges
-		}
+		conds, unless = w.Rule.If, w.Rule.Unless
 	case w.Clue != nil:
-		k := w.Clue
-		each, conds = k.Each, k.If
-		out.Clue, out.Source, out.How, out.Does, out.Counts = k.ID, k.Source, k.Mechanism, Speaks, k.Counts
-		b.clue(w, all, &out)
-	}
-	for i, e := range each {
-		out.Bound = append(out.Bound, Bound{e.ID, b.partID(w.Bound[i])})
+		conds = w.Clue.If
+		if !w.Counted && w.Weight != 0 && w.Through >= 0 && w.Through < len(all) && all[w.Through].Clue != nil {
+			out.Through = all[w.Through].Clue.ID
+		}
 	}
 	for i := range w.If {
 		// Of a rule known not to fire only what is false counts.
@@ -190,17 +175,14 @@ func (b *builder) way(w *record.Way, all []record.Way) Way {
 	}
 	for i := range w.Unless {
 		b.aside = w.State == truth.False
-		c := b.cond(unless[i], &w.Unless[i], w.Bound)
+		out.Unless = append(out.Unless, b.cond(unless[i], &w.Unless[i], w.Bound))
 		b.aside = false
 		out.Assumed = out.Assumed || w.State == truth.True && w.Unless[i].State == truth.Unknown
-		out.Unless = append(out.Unless, c)
 	}
-	if w.Rule != nil {
-		for i := range w.Sets {
-			if v := w.Sets[i].Cond; v != nil && out.Sets == nil {
-				c := b.cond(v, &w.Sets[i], w.Bound)
-				out.Sets = &c
-			}
+	for i := range w.Sets {
+		if v := w.Sets[i].Cond; v != nil && out.Sets == nil {
+			c := b.cond(v, &w.Sets[i], w.Bound)
+			out.Sets = &c
 		}
 	}
 	if w.Clue != nil {
@@ -210,33 +192,10 @@ func (b *builder) way(w *record.Way, all []record.Way) Way {
 	return out
 }
 
-func (b *builder) partID(part int32) string {
-	if part < 0 {
-		return ""
-	}
-	return b.Facts.Parts[part].ID
-}
-
 // cond tells one condition and takes up the steps it rests on.
-func (b *builder) cond(cond *condition.Condition, n *record.Seen, bound []int32) Cond {
-	out := Cond{Text: cond.Text, Here: b.Condition(cond, bound), Plain: b.Plain(cond, bound)}
-	out.Comes = out.Plain
-	if cond.Root.Type.K == condition.KBool {
-		out.State = n.State.String()
-	} else {
-		out.Value = b.Value(&n.Value, cond.Root.Type)
-	}
-	if out.State == truth.Unknown.String() || cond.Root.Type.K != condition.KBool && n.Value.Looked != vocab.Told {
-		r := reasonOf(n)
-		out.Why, out.Words = reasons[r].code, reasons[r].words
-		if out.Words == "" {
-			out.Words = unknownWords
-		}
-		out.Comes = out.Plain + ": " + out.Words
-	}
-	if out.State == truth.False.String() {
-		out.Comes = b.denied(cond.Root, bound)
-	}
+func (b *builder) cond(cond *condition.Condition, n *record.Seen, bound []int32) account.Cond {
+	v := cameTo(n)
+	out := b.Cond(cond, bound, &v, reasonOf(n))
 	g := gathering{builder: b, cond: cond, bound: bound}
 	g.node(n, true)
 	out.Compared, out.AndMore = g.compared, g.more
@@ -248,13 +207,13 @@ func (b *builder) cond(cond *condition.Condition, n *record.Seen, bound []int32)
 
 // down adds the step of what a read rests on, where it decides.
 // Whynot leaves out what a condition that holds rests on.
-func (b *builder) down(r Read, holds bool) Read {
+func (b *builder) down(r read, holds bool) account.Read {
 	p := r.id.Prop
 	if !p.Role.Concluded() && p.Role != vocab.Computed {
-		return r
+		return r.Read
 	}
-	if r.From == FromObserved && !p.Role.Concluded() {
-		return r
+	if r.From == account.FromObserved && !p.Role.Concluded() {
+		return r.Read
 	}
 	n, told := b.at[r.id]
 	switch {
@@ -263,5 +222,5 @@ func (b *builder) down(r Read, holds bool) Read {
 	case r.Decides && (b.why || !holds) && !b.aside:
 		r.Step = b.step(r.id)
 	}
-	return r
+	return r.Read
 }

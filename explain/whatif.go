@@ -7,6 +7,7 @@ import (
 
 	"whyworn/engine/record"
 	"whyworn/engine/weigh"
+	"whyworn/explain/words"
 	"whyworn/facts/source"
 	"whyworn/facts/truth"
 	"whyworn/rules"
@@ -159,7 +160,7 @@ func (c *Case) swapWords(id record.FactID) string {
 	if o := c.Facts.Lookup(id.Part, id.Prop); o != nil && id.Prop.Type == vocab.Size && o.Value.Looked == vocab.Told {
 		return o.Value.Text
 	}
-	return c.read(id).Value
+	return c.Read(id).Value
 }
 
 // turns compares the two cases in order of parts and properties.
@@ -201,7 +202,7 @@ func alike(f, g record.Fact) bool {
 // held is how a finding stands and what leads to it.
 func (c *Case) held(id record.FactID) Held {
 	f := c.Result.Fact(id.Part, id.Prop)
-	h := Held{State: f.State.String(), Answer: c.sureWords(f), Certain: f.Certain}
+	h := Held{State: f.State.String(), Answer: words.Sure(f), Certain: f.Certain}
 	if !f.Certain && (f.Decided || f.Probability > 0) {
 		h.Probability, h.Total = f.Probability, c.Sum(id).String()
 	}
@@ -252,7 +253,7 @@ func (c *Case) signWords(w *record.Way) string {
 	case sign.Root.Type.K != condition.KBool:
 		return c.Plain(sign, w.Bound) + ": " + c.Value(&w.Sign.Value, sign.Root.Type)
 	case w.Sign.State == truth.False:
-		return c.denied(sign.Root, w.Bound)
+		return c.Denied(sign.Root, w.Bound)
 	}
 	return c.Plain(sign, w.Bound)
 }
@@ -274,7 +275,7 @@ func (c *Case) openWords(ways []record.Way) string {
 		}
 		for k := range w.If {
 			if w.If[k].State == truth.Unknown {
-				return c.Plain(w.Rule.If[k], w.Bound) + ": " + reasons[reasonOf(&w.If[k])].words
+				return c.Plain(w.Rule.If[k], w.Bound) + ": " + words.Reason(reasonOf(&w.If[k]))
 			}
 		}
 		for k := range w.Unless {
@@ -295,7 +296,7 @@ func (c *Case) deniedWords(ways []record.Way) (because, name string) {
 		}
 		for k := range w.If {
 			if w.If[k].State == truth.False {
-				return c.denied(w.Rule.If[k].Root, w.Bound), w.Rule.ID
+				return c.Denied(w.Rule.If[k].Root, w.Bound), w.Rule.ID
 			}
 		}
 	}
@@ -304,11 +305,11 @@ func (c *Case) deniedWords(ways []record.Way) (because, name string) {
 
 // numberHeld is how a computed number stands.
 func (c *Case) numberHeld(id record.FactID) Held {
-	h := Held{State: truth.Unknown.String(), Answer: unknownWords}
+	h := Held{State: truth.Unknown.String(), Answer: words.NotKnown}
 	v, ok := c.Result.Value(id.Part, id.Prop)
 	if ok && v.Looked == vocab.Told {
-		q := c.quantity(&v, id.Prop)
-		h.State, h.Answer = truth.True.String(), q.Text+plus(q)
+		q := c.Quantity(v.Number, id.Prop)
+		h.State, h.Answer = truth.True.String(), q.Text+words.Plus(q)
 	}
 	return h
 }
@@ -331,7 +332,7 @@ func (c *Case) judged(v *record.Verdict) Held {
 		if n := len(names); n > 3 {
 			names = append(names[:3], fmt.Sprintf("%d more", n-3))
 		}
-		h.Because = "not known: " + list(names, "and")
+		h.Because = "not known: " + words.List(names, "and")
 	}
 	return h
 }

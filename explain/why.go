@@ -5,17 +5,17 @@ import (
 	"slices"
 
 	"whyworn/engine/record"
-	"whyworn/engine/weigh"
+	"whyworn/explain/account"
+	"whyworn/explain/words"
 	"whyworn/facts/truth"
-	"whyworn/rules/vocab"
 )
 
 // Why tells how a finding, a computed number or one level of a verdict came to
 // its state, down to observations.
-func (c *Case) Why(id record.FactID) *Explanation { return c.WhyAll([]record.FactID{id}) }
+func (c *Case) Why(id record.FactID) *account.Explanation { return c.WhyAll([]record.FactID{id}) }
 
 // WhyAll tells several facts in one explanation; what they share is told once.
-func (c *Case) WhyAll(ids []record.FactID) *Explanation {
+func (c *Case) WhyAll(ids []record.FactID) *account.Explanation {
 	b := c.builder("why")
 	for _, id := range ids {
 		b.x.Asked = append(b.x.Asked, b.step(id))
@@ -25,7 +25,7 @@ func (c *Case) WhyAll(ids []record.FactID) *Explanation {
 
 // WhyVerdict tells why a part is to be refitted, reworked, replaced or
 // inspected further. False if no rule of the pack judges parts of its kind.
-func (c *Case) WhyVerdict(part int32) (*Explanation, bool) {
+func (c *Case) WhyVerdict(part int32) (*account.Explanation, bool) {
 	v, ok := c.Result.Verdict(part)
 	if !ok {
 		return nil, false
@@ -38,7 +38,7 @@ func (c *Case) WhyVerdict(part int32) (*Explanation, bool) {
 // builder gathers the steps of one explanation.
 type builder struct {
 	*Case
-	x     *Explanation
+	x     *account.Explanation
 	at    map[record.FactID]int // number of the step, from 1
 	judge map[int32]int         // of the verdict of a part
 	why   bool                  // else whynot
@@ -47,10 +47,10 @@ type builder struct {
 
 func (c *Case) builder(question string) *builder {
 	in := c.Facts.Inspection
-	x := &Explanation{
+	x := &account.Explanation{
 		Question:   question,
-		Pack:       Edition{c.Pack.ID, c.Pack.Version, c.Pack.Digest},
-		Inspection: Occasion{Digest: c.Facts.Digest},
+		Pack:       account.Edition{ID: c.Pack.ID, Version: c.Pack.Version, Digest: c.Pack.Digest},
+		Inspection: account.Occasion{Digest: c.Facts.Digest},
 		K:          c.Facts.K,
 	}
 	if c.Facts.Machine != nil {
@@ -63,7 +63,7 @@ func (c *Case) builder(question string) *builder {
 }
 
 // finish adds what only the steps asked for have.
-func (b *builder) finish() *Explanation {
+func (b *builder) finish() *account.Explanation {
 	for _, n := range b.x.Asked {
 		s := &b.x.Steps[n-1]
 		for id, k := range b.at {
@@ -71,7 +71,7 @@ func (b *builder) finish() *Explanation {
 				s.Remedies = b.remediesFor(id)
 			}
 		}
-		s.Think = think(b.x, s)
+		s.Think = words.Think(s)
 	}
 	b.renumber()
 	return b.x
@@ -89,7 +89,7 @@ func (b *builder) renumber() {
 			to[n] = next
 		}
 	}
-	steps := make([]Step, len(x.Steps))
+	steps := make([]account.Step, len(x.Steps))
 	for n := 1; n <= len(x.Steps); n++ {
 		if to[n] == 0 {
 			next++
@@ -116,29 +116,10 @@ func (b *builder) renumber() {
 	}
 }
 
-// Conditions lists all conditions of a way: if, unless, the expression of a
-// number, the sign.
-func (w *Way) Conditions() []*Cond {
-	var out []*Cond
-	for i := range w.If {
-		out = append(out, &w.If[i])
-	}
-	for i := range w.Unless {
-		out = append(out, &w.Unless[i])
-	}
-	if w.Sets != nil {
-		out = append(out, w.Sets)
-	}
-	if w.Sign != nil {
-		out = append(out, w.Sign)
-	}
-	return out
-}
-
 // add enters an empty step and gives its number; the step itself may move
 // while others are added, so it is filled through b.x.Steps.
 func (b *builder) add() int {
-	b.x.Steps = append(b.x.Steps, Step{})
+	b.x.Steps = append(b.x.Steps, account.Step{})
 	return len(b.x.Steps)
 }
 
@@ -153,94 +134,25 @@ func (b *builder) step(id record.FactID) int {
 	return n
 }
 
-func (b *builder) fact(id record.FactID) Step {
-	p := id.Prop
-	f := b.Result.Fact(id.Part, p)
-	s := Step{
-		Fact: b.FactID(id), Part: b.Facts.Parts[id.Part].ID, Property: p.ID, Name: b.FactName(id),
-		State: f.State.String(), Round: f.Round, Certain: f.Certain, About: p.About, Source: p.Source,
-		RuledOut: f.RuledOut, Because: b.Because(id),
-	}
-	switch p.Role {
-	case vocab.Computed:
-		s.Sort = SortNumber
-		b.number(id, &s)
-	case vocab.Verdict:
-		s.Sort, s.Level = SortVerdict, p.Level.String()
-		s.Answer = stateWords(f.State)
-	case vocab.Damage, vocab.Cause:
-		s.Sort = SortDamage
-		if p.Role == vocab.Cause {
-			s.Sort = SortCause
-		}
-		s.Answer = b.sureWords(f)
-		if !f.Certain && (f.Decided || f.Probability > 0) {
-			s.Probability, s.Word = f.Probability, weigh.Word(f.Probability)
-		}
-	default:
-		s.Sort = SortNumber
-	}
-	for _, k := range b.Result.Conflicts {
-		if k.Fact == id {
-			s.Conflicts = append(s.Conflicts, b.ConflictWords(k))
-		}
-	}
-	b.ways(id, f.State, &s)
-	if p.Weighed {
-		s.Sum = b.sum(id, f)
+func (b *builder) fact(id record.FactID) account.Step {
+	s := b.Step(id)
+	s.Because, s.Conflicts = b.Because(id), b.conflicts(id)
+	b.ways(id, b.State(id), &s)
+	if id.Prop.Weighed {
+		s.Sum = b.Adds(id, b.rivals(id))
 	}
 	return s
 }
 
-// stateWords tell a state for people.
-func stateWords(t truth.Truth) string {
-	switch t {
-	case truth.True:
-		return "so"
-	case truth.False:
-		return "known not to be so"
-	}
-	return "not known"
-}
-
-// sureWords tell the state of a finding and how sure it is.
-func (c *Case) sureWords(f record.Fact) string {
-	switch {
-	case f.Certain:
-		return stateWords(f.State) + ", by rule"
-	case f.Decided || f.Probability > 0:
-		return weigh.Word(f.Probability) + ", " + OddsWords(f.Probability)
-	}
-	return stateWords(f.State)
-}
-
-// number fills what a computed number has.
-func (b *builder) number(id record.FactID, s *Step) {
-	s.Answer = unknownWords
-	s.State = truth.Unknown.String()
-	if v, ok := b.Result.Number(id.Part, id.Prop); ok {
-		s.Number = b.quantity(&v, id.Prop)
-		s.Answer, s.State = s.Number.Text+plus(s.Number), truth.True.String()
-	}
-	if o := b.Facts.Lookup(id.Part, id.Prop); o != nil {
-		r := b.read(id)
-		s.Observed = &r
-		if s.Number == nil && o.Value.Looked == vocab.Told {
-			s.Answer, s.State = r.Value, truth.True.String()
+// conflicts words what is at odds about a fact.
+func (b *builder) conflicts(id record.FactID) []string {
+	var out []string
+	for _, k := range b.Result.Conflicts {
+		if k.Fact == id {
+			out = append(out, b.ConflictWords(k))
 		}
 	}
-	for _, bound := range []vocab.Bound{vocab.Most, vocab.Least, vocab.New} {
-		if v, whose, ok := b.Limit(id.Part, id.Prop, bound); ok {
-			s.Limits = append(s.Limits, Bounded{vocab.BoundNames[bound], *b.quantity(&v, id.Prop), whose})
-		}
-	}
-}
-
-func plus(q *Quantity) string {
-	if q.Plus == "" {
-		return ""
-	}
-	return " ± " + q.Plus
+	return out
 }
 
 // firstOf orders ways: those that fire first, by the fewest rounds, then ids.

@@ -2,12 +2,12 @@ package explain
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"strconv"
 
 	"whyworn/engine/record"
-	"whyworn/facts/measure"
+	"whyworn/explain/account"
+	"whyworn/explain/words"
 	"whyworn/facts/truth"
 	"whyworn/rules/vocab"
 )
@@ -15,46 +15,8 @@ import (
 // WhyNot tells every way in which a finding, number or level of a verdict could
 // have been concluded, and what stands against each, then the smallest sets of
 // observations that would change the answer.
-func (c *Case) WhyNot(id record.FactID) *Explanation {
+func (c *Case) WhyNot(id record.FactID) *account.Explanation {
 	return c.WhyNotAsked(&Asked{Facts: []record.FactID{id}})
-}
-
-// Changeful is what would change an answer.
-type Changeful struct {
-	To   string `json:"to"` // the state it would change to
-	Sets []Set  `json:"sets"`
-	// Candidates is how many facts were tried, each with every answer that
-	// conditions tell apart; Size up to how many at once; Tried how many answers
-	// or pairs and threes of answers.
-	Candidates int `json:"candidates"`
-	Size       int `json:"size"`
-	Tried      int `json:"tried"`
-	// Stopped says why the search ended before all sets up to its size were
-	// tried: "" if it did not.
-	Stopped string `json:"stopped,omitempty"`
-	More    int    `json:"more,omitempty"` // sets found and not told
-}
-
-// Set is observations that would change the answer together.
-type Set struct {
-	Would []Would `json:"would"`
-	// Otherwise is set where one of them is known and would have to have been
-	// otherwise; else all are still to be looked at.
-	Otherwise bool `json:"otherwise,omitempty"`
-}
-
-// Would is one observation that would have to be made.
-type Would struct {
-	Fact string   `json:"fact"`
-	Name string   `json:"name"`
-	Be   string   `json:"be"`            // "purple or blue", "over 0.10 mm"
-	Now  string   `json:"now,omitempty"` // what is known of it
-	Look *Looking `json:"look,omitempty"`
-	// Asks are the sizes to measure, of a computed number.
-	Asks []string `json:"asks,omitempty"`
-	// Finer is the standard uncertainty with which it would have to be measured
-	// again, where it is known but too coarsely.
-	Finer string `json:"finer,omitempty"`
 }
 
 // Bounds of the search for what would change an answer.
@@ -67,7 +29,7 @@ const (
 
 // changes searches for what would make a finding true, or a level of a verdict;
 // of one that is true, what would keep it from being so.
-func (c *Case) changes(id record.FactID) *Changeful {
+func (c *Case) changes(id record.FactID) *account.Changes {
 	if id.Prop.Role == vocab.Computed {
 		return nil
 	}
@@ -85,7 +47,7 @@ func (c *Case) changes(id record.FactID) *Changeful {
 
 // changesOfVerdict searches for what would make a part fit to go back; of one
 // that is fit, what would keep it from going back.
-func (c *Case) changesOfVerdict(part int32) *Changeful {
+func (c *Case) changesOfVerdict(part int32) *account.Changes {
 	k := c.Facts.Parts[part].Kind
 	v, ok := c.Result.Verdict(part)
 	if !ok {
@@ -123,7 +85,7 @@ type search struct {
 	*Case
 	want   func(*trials) bool
 	pivots []*pivot
-	out    Changeful
+	out    account.Changes
 	t      *trials
 	found  []found
 }
@@ -165,7 +127,7 @@ func (s *search) run() {
 		s.pivots = s.pivots[:mostCandidates]
 	}
 	s.out.Candidates = len(s.pivots)
-	s.out.Sets = []Set{}
+	s.out.Sets = []account.Set{}
 	if len(s.pivots) == 0 {
 		return
 	}
@@ -223,7 +185,7 @@ func (s *search) tell() {
 			s.out.More++
 			continue
 		}
-		set := Set{}
+		set := account.Set{}
 		for at, i := range first.pivots {
 			v := s.pivots[i]
 			var ks []int
@@ -242,11 +204,11 @@ func (s *search) tell() {
 		}
 		s.out.Sets = append(s.out.Sets, set)
 	}
-	slices.SortStableFunc(s.out.Sets, func(a, b Set) int { return cmp.Compare(b2i(a.Otherwise), b2i(b.Otherwise)) })
+	slices.SortStableFunc(s.out.Sets, func(a, b account.Set) int { return cmp.Compare(b2i(a.Otherwise), b2i(b.Otherwise)) })
 }
 
 // product tells whether every combination of the single answers was found.
-func product(same []found, would []Would) bool {
+func product(same []found, would []account.Would) bool {
 	n := 1
 	for at := range would {
 		var ks []int
@@ -260,9 +222,9 @@ func product(same []found, would []Would) bool {
 	return n == len(same)
 }
 
-func (s *search) would(v *pivot, answers []int) Would {
-	w := Would{Fact: s.FactID(v.id), Name: s.FactName(v.id), Be: s.answerWords(v, answers)}
-	if r := s.read(v.id); r.From != FromNotLooked && r.From != FromNowhere {
+func (s *search) would(v *pivot, answers []int) account.Would {
+	w := account.Would{Fact: s.FactID(v.id), Name: s.FactName(v.id), Be: s.answerWords(v, answers)}
+	if r := s.Read(v.id); r.From != account.FromNotLooked && r.From != account.FromNowhere {
 		w.Now = r.Value
 	}
 	for _, ask := range v.asks {
@@ -271,10 +233,10 @@ func (s *search) would(v *pivot, answers []int) Would {
 		}
 	}
 	if !v.otherwise() {
-		w.Look = s.looking(v.asks[0])
+		w.Look = s.Looking(v.asks[0])
 	}
 	if v.finer > 0 {
-		w.Finer = measure.FormatDifference(floor(v.finer), v.id.Prop.Unit, measure.Shortest)
+		w.Finer = words.Enough(v.finer, v.id.Prop.Unit)
 	}
 	return w
 }
@@ -288,34 +250,17 @@ func (c *Case) answerWords(v *pivot, answers []int) string {
 		for _, k := range answers {
 			mask |= v.answers[k].value.Mask
 		}
-		if p.Type == vocab.YesNo {
-			return rangeWords(yesNoWords, mask, false)
-		}
-		return rangeWords(p.Choices, mask, p.Ordered)
+		return words.RangeOf(p, mask)
 	}
-	var words []string
+	var regions []string
 	slices.SortFunc(answers, func(a, b int) int { return cmp.Compare(v.answers[a].from, v.answers[b].from) })
 	for i := 0; i < len(answers); {
 		j := i + 1
 		for j < len(answers) && v.answers[answers[j]].from == v.answers[answers[j-1]].to {
 			j++
 		}
-		words = append(words, regionWords(p, v.answers[answers[i]].from, v.answers[answers[j-1]].to))
+		regions = append(regions, words.Region(p, v.answers[answers[i]].from, v.answers[answers[j-1]].to))
 		i = j
 	}
-	return list(words, "or")
-}
-
-// regionWords words a region of a number; ends are told as over and under,
-// since whether the end itself belongs to it hangs on the comparison.
-func regionWords(p *vocab.Property, from, to float64) string {
-	switch {
-	case math.IsInf(from, -1) && math.IsInf(to, 1):
-		return "known"
-	case math.IsInf(from, -1):
-		return "under " + measure.FormatValue(to, p.Unit, measure.Shortest)
-	case math.IsInf(to, 1):
-		return "over " + measure.FormatValue(from, p.Unit, measure.Shortest)
-	}
-	return measure.FormatValue(from, p.Unit, measure.Shortest) + " to " + measure.FormatValue(to, p.Unit, measure.Shortest)
+	return words.List(regions, "or")
 }

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"whyworn/explain"
+	"whyworn/explain/account"
 	"whyworn/explain/answer"
 	"whyworn/explain/tell"
 	"whyworn/facts/source"
@@ -34,7 +35,7 @@ func (a *app) whynot() *cobra.Command {
 }
 
 // question makes a command that asks about something of an inspection.
-func (a *app) question(name, short, example string, ask func(*explain.Case, *explain.Asked) *explain.Explanation, write func(*tell.Page, *explain.Explanation)) *cobra.Command {
+func (a *app) question(name, short, example string, ask func(*explain.Case, *explain.Asked) *account.Explanation, write func(*tell.Page, *account.Explanation)) *cobra.Command {
 	var reader string
 	cmd := &cobra.Command{
 		Use:     name + " INSPECTION [PART.FINDING]",
@@ -74,7 +75,7 @@ func oneOrTwo(cmd *cobra.Command, args []string) error {
 	return exactly("INSPECTION")(cmd, args)
 }
 
-func tellingFor(reader string, plain func(*tell.Page, *explain.Explanation)) (func(*tell.Page, *explain.Explanation), error) {
+func tellingFor(reader string, plain func(*tell.Page, *account.Explanation)) (func(*tell.Page, *account.Explanation), error) {
 	switch reader {
 	case "":
 		return plain, nil

@@ -9,6 +9,7 @@ import (
 	"whyworn/engine"
 	"whyworn/engine/record"
 	"whyworn/explain"
+	"whyworn/explain/account"
 	"whyworn/explain/check"
 	"whyworn/facts"
 	"whyworn/facts/source"
@@ -104,7 +105,7 @@ func quiet(a *explain.Asked) *explain.Asked {
 	return &explain.Asked{Facts: append(a.Facts, a.Facts...), Verdicts: append(a.Verdicts, a.Verdicts...)}
 }
 
-func published(t testing.TB, x *explain.Explanation) []byte {
+func published(t testing.TB, x *account.Explanation) []byte {
 	t.Helper()
 	b, err := json.Marshal(x)
 	if err != nil {
@@ -114,7 +115,7 @@ func published(t testing.TB, x *explain.Explanation) []byte {
 }
 
 // verifies reports the first faults of an explanation.
-func verifies(t testing.TB, k *check.Checker, name string, x *explain.Explanation) bool {
+func verifies(t testing.TB, k *check.Checker, name string, x *account.Explanation) bool {
 	t.Helper()
 	faults := k.Verify(published(t, x))
 	for i, f := range faults {

@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"whyworn/explain"
+	"whyworn/explain/account"
 	"whyworn/explain/check"
 	"whyworn/rules"
 )
@@ -54,7 +55,7 @@ func TestForgedExplanationsAreCaught(t *testing.T) {
 			if i%(9*every) == 0 {
 				not = a // with what would change the answer
 			}
-			for _, x := range []*explain.Explanation{c.WhyAsked(a), c.WhyNotAsked(not)} {
+			for _, x := range []*account.Explanation{c.WhyAsked(a), c.WhyNotAsked(not)} {
 				texts, checkers = append(texts, published(t, x)), append(checkers, k)
 			}
 		}
@@ -101,7 +102,7 @@ func TestForgedExplanationsAreCaught(t *testing.T) {
 // the same as an empty one.
 func same(t *testing.T, a, b []byte) bool {
 	t.Helper()
-	var x, y explain.Explanation
+	var x, y account.Explanation
 	if json.Unmarshal(a, &x) != nil || json.Unmarshal(b, &y) != nil {
 		return false
 	}

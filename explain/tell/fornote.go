@@ -4,12 +4,13 @@ import (
 	"fmt"
 	"strings"
 
-	"whyworn/explain"
+	"whyworn/explain/account"
+	"whyworn/explain/words"
 )
 
 // ForNote writes an explanation as it goes into a note for the owner: finding,
 // evidence, limit and whose limit, certainty, remedy.
-func ForNote(p *Page, x *explain.Explanation) {
+func ForNote(p *Page, x *account.Explanation) {
 	for i, n := range x.Asked {
 		if i > 0 {
 			p.Gap()
@@ -20,7 +21,7 @@ func ForNote(p *Page, x *explain.Explanation) {
 
 const columnOfNote = 12
 
-func noted(p *Page, x *explain.Explanation, asked int) {
+func noted(p *Page, x *account.Explanation, asked int) {
 	s := x.At(asked)
 	item := func(label, text string) {
 		if text != "" {
@@ -58,7 +59,7 @@ func noted(p *Page, x *explain.Explanation, asked int) {
 			if !telling(w) {
 				continue
 			}
-			if w.Rule != "" && n == asked || t.Sort == explain.SortNumber {
+			if w.Rule != "" && n == asked || t.Sort == account.SortNumber {
 				evidence(w.Because)
 			}
 			for _, c := range conditions(w) {
@@ -74,7 +75,7 @@ func noted(p *Page, x *explain.Explanation, asked int) {
 					case !r.Decides:
 					case isLimit(r):
 						limits = appendNew(limits, r.Value+told(r))
-					case r.From == explain.FromObserved:
+					case r.From == account.FromObserved:
 						evidence(r.Name + ": " + r.Value + told(r))
 					}
 				}
@@ -114,7 +115,7 @@ func noted(p *Page, x *explain.Explanation, asked int) {
 }
 
 // signed words a clue that counted.
-func signed(w *explain.Way) string {
+func signed(w *account.Way) string {
 	switch {
 	case w.Sign.State == "false":
 		return w.SignWords + ": looked for, not so"
@@ -124,12 +125,12 @@ func signed(w *explain.Way) string {
 	return w.SignWords
 }
 
-func certainty(s *explain.Step) string {
+func certainty(s *account.Step) string {
 	switch {
-	case s.Sort == explain.SortNumber:
+	case s.Sort == account.SortNumber:
 		return s.Answer
 	case s.Word != "":
-		return s.Word + ", " + explain.OddsWords(s.Probability)
+		return s.Word + ", " + words.Odds(s.Probability)
 	}
 	return s.Answer
 }

@@ -3,13 +3,13 @@ package tell
 import (
 	"fmt"
 
-	"whyworn/explain"
+	"whyworn/explain/account"
 )
 
 // Learner writes an explanation for somebody who wants to learn the trade: what
 // happens at the surface, what to look at and how, what it is mistaken for, and
 // one question to think about.
-func Learner(p *Page, x *explain.Explanation) {
+func Learner(p *Page, x *account.Explanation) {
 	for i, n := range x.Asked {
 		if i > 0 {
 			p.Gap()
@@ -18,7 +18,7 @@ func Learner(p *Page, x *explain.Explanation) {
 	}
 }
 
-func lesson(p *Page, x *explain.Explanation, asked int) {
+func lesson(p *Page, x *account.Explanation, asked int) {
 	s := x.At(asked)
 	p.Para("", "  ", s.Name+": "+s.Answer)
 	steps := reached(x, asked)
@@ -51,7 +51,7 @@ func lesson(p *Page, x *explain.Explanation, asked int) {
 }
 
 // reached lists the steps that one rests on, itself first.
-func reached(x *explain.Explanation, from int) []int {
+func reached(x *account.Explanation, from int) []int {
 	out := []int{from}
 	seen := map[int]bool{from: true}
 	for i := 0; i < len(out); i++ {
@@ -71,8 +71,8 @@ func reached(x *explain.Explanation, from int) []int {
 }
 
 // conditions lists all conditions of a way.
-func conditions(w *explain.Way) []*explain.Cond {
-	var out []*explain.Cond
+func conditions(w *account.Way) []*account.Cond {
+	var out []*account.Cond
 	for i := range w.If {
 		out = append(out, &w.If[i])
 	}
@@ -86,12 +86,12 @@ func conditions(w *explain.Way) []*explain.Cond {
 }
 
 // telling reports whether a way takes part in the answer.
-func telling(w *explain.Way) bool {
-	return w.Rule != "" && w.State == "true" || w.Clue != "" && w.Counted || w.Does == explain.Sets
+func telling(w *account.Way) bool {
+	return w.Rule != "" && w.State == "true" || w.Clue != "" && w.Counted || w.Does == account.Sets
 }
 
 // signs writes what showed it, and how each thing that was seen is looked at.
-func signs(p *Page, x *explain.Explanation, steps []int) {
+func signs(p *Page, x *account.Explanation, steps []int) {
 	head := func(first *bool, text string) {
 		if *first {
 			p.Head(text)
@@ -116,7 +116,7 @@ func signs(p *Page, x *explain.Explanation, steps []int) {
 			for _, c := range conditions(&s.Ways[k]) {
 				for i := range c.Reads {
 					r := &c.Reads[i]
-					if !r.Decides || r.From != explain.FromObserved || done[r.Fact] {
+					if !r.Decides || r.From != account.FromObserved || done[r.Fact] {
 						continue
 					}
 					done[r.Fact] = true
@@ -133,7 +133,7 @@ func signs(p *Page, x *explain.Explanation, steps []int) {
 }
 
 // lookalikes writes what the signs and the finding are mistaken for.
-func lookalikes(p *Page, x *explain.Explanation, steps []int) {
+func lookalikes(p *Page, x *account.Explanation, steps []int) {
 	said := map[string]bool{}
 	say := func(name, text string) {
 		if text == "" || said[text] {

@@ -5,7 +5,8 @@ import (
 	"slices"
 	"strings"
 
-	"whyworn/explain"
+	"whyworn/explain/account"
+	"whyworn/explain/words"
 )
 
 const columnOfSums = 22
@@ -21,9 +22,9 @@ func under(p *Page, text string) {
 }
 
 // sum writes the evidence for and against, as a sum in decibans.
-func sum(p *Page, s *explain.Step) {
+func sum(p *Page, s *account.Step) {
 	speakFor, against, repeated, silent := s.Clues()
-	weight(p, "start", s.Sum.Start, fmt.Sprintf("%s of such parts have it", explain.OddsWords(s.Sum.HowCommon)))
+	weight(p, "start", s.Sum.Start, fmt.Sprintf("%s of such parts have it", words.Odds(s.Sum.HowCommon)))
 	for _, w := range speakFor {
 		clue(p, "for", w)
 	}
@@ -39,7 +40,7 @@ func sum(p *Page, s *explain.Step) {
 		weight(p, "sum", s.Sum.Total, s.Sum.Word+", "+s.Sum.Odds)
 	}
 	for _, r := range s.Sum.Rivals {
-		row(p, "excludes", fmt.Sprintf("%s (%s): the two share what is probable", r.Name, explain.OddsWords(r.Probability)))
+		row(p, "excludes", fmt.Sprintf("%s (%s): the two share what is probable", r.Name, words.Odds(r.Probability)))
 	}
 	if s.Sum.Inexact {
 		row(p, "mind", "more signs overlap than can be weighed against each other exactly; the heaviest were taken first")
@@ -70,7 +71,7 @@ func sum(p *Page, s *explain.Step) {
 	}
 }
 
-func byID(s *explain.Step, clue string) *explain.Way {
+func byID(s *account.Step, clue string) *account.Way {
 	for i := range s.Ways {
 		if s.Ways[i].Clue == clue && clue != "" {
 			return &s.Ways[i]
@@ -80,7 +81,7 @@ func byID(s *explain.Step, clue string) *explain.Way {
 }
 
 // clue writes one clue that counts, with the values that decide its sign.
-func clue(p *Page, label string, w *explain.Way) {
+func clue(p *Page, label string, w *account.Way) {
 	c := w.Sign
 	text := w.SignWords
 	reads := deciding(c)
@@ -96,7 +97,7 @@ func clue(p *Page, label string, w *explain.Way) {
 			text += ": looked for, not so"
 		}
 		text += told(reads[0])
-	case c.State == "false" && len(reads) == 1 && reads[0].From == explain.FromObserved:
+	case c.State == "false" && len(reads) == 1 && reads[0].From == account.FromObserved:
 		text += ": looked for, not so, but " + reads[0].Value + told(reads[0])
 	default:
 		if c.State == "false" {

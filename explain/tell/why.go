@@ -4,12 +4,13 @@ import (
 	"fmt"
 	"strings"
 
-	"whyworn/explain"
+	"whyworn/explain/account"
+	"whyworn/explain/words"
 )
 
 // Why writes an explanation step by step; what is told once is referred to by
 // its number.
-func Why(p *Page, x *explain.Explanation) {
+func Why(p *Page, x *account.Explanation) {
 	if len(x.Asked) == 0 {
 		p.Line("Nothing was concluded about it: there is nothing to explain.")
 		return
@@ -25,7 +26,7 @@ func Why(p *Page, x *explain.Explanation) {
 const columnOfSteps = 15 // where the words of a step begin
 
 // step writes one step.
-func step(p *Page, x *explain.Explanation, n int) {
+func step(p *Page, x *account.Explanation, n int) {
 	s := x.At(n)
 	p.Para(fmt.Sprintf("%2d  ", n), "    ", s.Name+": "+s.Answer)
 	if s.Observed != nil {
@@ -60,11 +61,11 @@ func step(p *Page, x *explain.Explanation, n int) {
 	}
 }
 
-func nothing(s *explain.Step) string {
+func nothing(s *account.Step) string {
 	switch {
 	case s.Left.Unknown+s.Left.Not+s.Left.Fire > 0:
 		return ""
-	case s.Sort == explain.SortVerdict:
+	case s.Sort == account.SortVerdict:
 		return "no rule of this pack speaks of it"
 	}
 	return "no rule or clue of this pack could tell"
@@ -84,13 +85,13 @@ func more(p *Page, text string) {
 }
 
 // ruleLabel says what a rule does here.
-func ruleLabel(w *explain.Way) string {
+func ruleLabel(w *account.Way) string {
 	switch {
-	case w.Does == explain.RulesOut && w.State == "true":
+	case w.Does == account.RulesOut && w.State == "true":
 		return "ruled out"
-	case w.Does == explain.RulesOut:
+	case w.Does == account.RulesOut:
 		return "rules out?"
-	case w.Does == explain.Sets:
+	case w.Does == account.Sets:
 		return "worked out"
 	case w.State == "true":
 		return "for"
@@ -101,7 +102,7 @@ func ruleLabel(w *explain.Way) string {
 }
 
 // rule writes one rule with its conditions and the values beside them.
-func rule(p *Page, x *explain.Explanation, s *explain.Step, w *explain.Way) {
+func rule(p *Page, x *account.Explanation, s *account.Step, w *account.Way) {
 	label := ruleLabel(w)
 	if w.Because != "" && w.State == "true" {
 		row(p, label, w.Because)
@@ -138,7 +139,7 @@ func rule(p *Page, x *explain.Explanation, s *explain.Step, w *explain.Way) {
 
 // setTo tells what an expression comes to, and why to nothing where its values
 // do not show that.
-func setTo(c *explain.Cond) string {
+func setTo(c *account.Cond) string {
 	text := c.Plain + " = " + c.Value
 	if c.Why == "out_of_domain" || c.Why == "no_member" {
 		text += ": " + c.Words
@@ -147,7 +148,7 @@ func setTo(c *explain.Cond) string {
 }
 
 // because says why a condition is not known.
-func because(c *explain.Cond) string {
+func because(c *account.Cond) string {
 	if c.Words == "" {
 		return "not known"
 	}
@@ -159,7 +160,7 @@ const mostValues = 8
 
 // conditionRow writes a condition with the values that decide it: on its own
 // line where there is one, else below.
-func conditionRow(p *Page, label, text string, c *explain.Cond) {
+func conditionRow(p *Page, label, text string, c *account.Cond) {
 	var lines []string
 	for i := range c.Compared {
 		if k := &c.Compared[i]; k.Decides {
@@ -171,10 +172,10 @@ func conditionRow(p *Page, label, text string, c *explain.Cond) {
 	case len(reads) == 1 && len(lines) == 1:
 		lines[0] += told(reads[0])
 	case len(reads) == 1 && c.AndMore == 0 && len(lines) == 0 && names(text, reads[0]):
-		if strings.Contains(text, reads[0].Name) && reads[0].From == explain.FromConcluded {
+		if strings.Contains(text, reads[0].Name) && reads[0].From == account.FromConcluded {
 			text += told(reads[0])
 		} else if strings.HasSuffix(text, " "+reads[0].Value) ||
-			c.State == "unknown" && (reads[0].State == "unknown" || reads[0].From != explain.FromObserved) {
+			c.State == "unknown" && (reads[0].State == "unknown" || reads[0].From != account.FromObserved) {
 			text += told(reads[0])
 		} else {
 			text += ": " + reads[0].Value + told(reads[0])
@@ -193,15 +194,15 @@ func conditionRow(p *Page, label, text string, c *explain.Cond) {
 
 // names tells whether a text names the part that a value is of; of a list it
 // names the list alone.
-func names(text string, r *explain.Read) bool {
+func names(text string, r *account.Read) bool {
 	part, _, _ := strings.Cut(r.Name, ": ")
 	return strings.Contains(text, part)
 }
 
 // deciding lists the values that decide a condition; limits are named by the
 // condition itself.
-func deciding(c *explain.Cond) []*explain.Read {
-	var out []*explain.Read
+func deciding(c *account.Cond) []*account.Read {
+	var out []*account.Read
 	for i := range c.Reads {
 		if r := &c.Reads[i]; r.Decides && !isLimit(r) {
 			out = append(out, r)
@@ -211,7 +212,7 @@ func deciding(c *explain.Cond) []*explain.Read {
 }
 
 // grouped tells values, those that are alike in one line.
-func grouped(reads []*explain.Read) []string {
+func grouped(reads []*account.Read) []string {
 	var out []string
 	for i := 0; i < len(reads); {
 		j := i
@@ -232,14 +233,14 @@ func grouped(reads []*explain.Read) []string {
 }
 
 // isLimit tells whether a value is a limit, which the condition names already.
-func isLimit(r *explain.Read) bool {
-	return r.From == explain.FromDeclared && strings.Contains(r.Property, "(")
+func isLimit(r *account.Read) bool {
+	return r.From == account.FromDeclared && strings.Contains(r.Property, "(")
 }
 
 var opWords = map[string]string{"<": "under", "<=": "at most", ">": "over", ">=": "at least"}
 
 // compared tells a comparison: both sides, how sure it is, what would decide it.
-func compared(k *explain.Compared) string {
+func compared(k *account.Compared) string {
 	text := k.Left + ", to be " + opWords[k.Op] + " " + k.Right
 	if k.State == "false" {
 		text = k.Left + ", which is not " + opWords[k.Op] + " " + k.Right
@@ -250,9 +251,9 @@ func compared(k *explain.Compared) string {
 	case k.State == "unknown" && k.Needed != "":
 		text += "; undecided, a standard uncertainty of " + k.Needed + " or less would decide"
 	case k.Holds != nil && k.State == "true":
-		text += "; that it is so: " + explain.OddsWords(*k.Holds)
+		text += "; that it is so: " + words.Odds(*k.Holds)
 	case k.Holds != nil && k.State == "false":
-		text += "; that it is not: " + explain.OddsWords(1-*k.Holds)
+		text += "; that it is not: " + words.Odds(1-*k.Holds)
 	case k.NoU:
 		text += "; no uncertainty given"
 	}
@@ -260,7 +261,7 @@ func compared(k *explain.Compared) string {
 }
 
 // told says how a value came to be known.
-func told(r *explain.Read) string {
+func told(r *account.Read) string {
 	if r.Step > 0 {
 		return fmt.Sprintf(" (see %d)", r.Step)
 	}
@@ -288,7 +289,7 @@ func told(r *explain.Read) string {
 			out = append(out, "photo "+t.Photo)
 		}
 	}
-	if r.From == explain.FromNotLooked && r.Look != nil {
+	if r.From == account.FromNotLooked && r.Look != nil {
 		switch {
 		case r.Look.Past:
 			out = append(out, "cannot be had any more")
@@ -302,7 +303,7 @@ func told(r *explain.Read) string {
 	return " (" + strings.Join(out, ", ") + ")"
 }
 
-func limitText(l *explain.Bounded) string {
+func limitText(l *account.Bounded) string {
 	text := l.Value.Text
 	if l.Whose != "" {
 		text += " (" + l.Whose + ")"
@@ -311,7 +312,7 @@ func limitText(l *explain.Bounded) string {
 }
 
 // left says how many rules are not told.
-func left(p *Page, s *explain.Step) {
+func left(p *Page, s *account.Step) {
 	var out []string
 	if s.Left.Fire > 0 {
 		out = append(out, fmt.Sprintf("%d more hold too", s.Left.Fire))
@@ -328,7 +329,7 @@ func left(p *Page, s *explain.Step) {
 // mostMissing is how many things not known are named for one verdict.
 const mostMissing = 12
 
-func missing(p *Page, s *explain.Step) {
+func missing(p *Page, s *account.Step) {
 	for i, m := range s.Missing {
 		label := ""
 		if i == 0 {
@@ -340,7 +341,7 @@ func missing(p *Page, s *explain.Step) {
 		}
 		text := m.Name
 		switch {
-		case m.Reason == explain.FromCouldNotTell:
+		case m.Reason == account.FromCouldNotTell:
 			text += ": looked at, could not tell"
 		case m.Reason == "undecided":
 			text += ": known, but not well enough"
@@ -353,7 +354,7 @@ func missing(p *Page, s *explain.Step) {
 	}
 }
 
-func doing(p *Page, d *explain.Doing) {
+func doing(p *Page, d *account.Doing) {
 	for i, s := range d.Steps {
 		label := ""
 		if i == 0 {

@@ -4,12 +4,12 @@ import (
 	"fmt"
 	"strings"
 
-	"whyworn/explain"
+	"whyworn/explain/account"
 )
 
 // WhyNot writes what stands against a conclusion, way by way, then what would
 // change the answer.
-func WhyNot(p *Page, x *explain.Explanation) {
+func WhyNot(p *Page, x *account.Explanation) {
 	if len(x.Asked) == 0 {
 		p.Line("Nothing of the kind could have been concluded.")
 		return
@@ -40,9 +40,9 @@ func WhyNot(p *Page, x *explain.Explanation) {
 }
 
 // against writes one step with every way that could have concluded it.
-func against(p *Page, x *explain.Explanation, n int) {
+func against(p *Page, x *account.Explanation, n int) {
 	s := x.At(n)
-	if s.Sort == explain.SortVerdict && s.Property == "verdict" || s.Sort == explain.SortRemedy {
+	if s.Sort == account.SortVerdict && s.Property == "verdict" || s.Sort == account.SortRemedy {
 		step(p, x, n)
 		return
 	}
@@ -74,7 +74,7 @@ func against(p *Page, x *explain.Explanation, n int) {
 
 // way writes one rule with what of it fails or is not known; what holds is
 // written after.
-func way(p *Page, x *explain.Explanation, w *explain.Way, i, of int) {
+func way(p *Page, x *account.Explanation, w *account.Way, i, of int) {
 	label := "needs"
 	if of > 1 {
 		label = fmt.Sprintf("way %d", i+1)
@@ -109,10 +109,10 @@ func way(p *Page, x *explain.Explanation, w *explain.Way, i, of int) {
 }
 
 // lookAt says how to look at what nobody has looked at.
-func lookAt(p *Page, c *explain.Cond) {
+func lookAt(p *Page, c *account.Cond) {
 	for i := range c.Reads {
 		r := &c.Reads[i]
-		if r.Decides && r.From == explain.FromNotLooked && r.Look != nil && !r.Look.Past && r.Look.Ask != "" {
+		if r.Decides && r.From == account.FromNotLooked && r.Look != nil && !r.Look.Past && r.Look.Ask != "" {
 			more(p, "look: "+r.Look.Ask+" "+r.Look.How)
 			return
 		}
@@ -120,13 +120,13 @@ func lookAt(p *Page, c *explain.Cond) {
 }
 
 // toLookAt says how to look at the signs of clues that are silent.
-func toLookAt(p *Page, s *explain.Step) {
+func toLookAt(p *Page, s *account.Step) {
 	_, _, _, silent := s.Clues()
 	done := map[string]bool{}
 	for _, w := range silent {
 		for i := range w.Sign.Reads {
 			r := &w.Sign.Reads[i]
-			if !r.Decides || r.From != explain.FromNotLooked || r.Look == nil || r.Look.Past || done[r.Fact] {
+			if !r.Decides || r.From != account.FromNotLooked || r.Look == nil || r.Look.Past || done[r.Fact] {
 				continue
 			}
 			done[r.Fact] = true
@@ -140,7 +140,7 @@ func toLookAt(p *Page, s *explain.Step) {
 }
 
 // changes writes the smallest sets of observations that would change the answer.
-func changes(p *Page, c *explain.Changeful) {
+func changes(p *Page, c *account.Changes) {
 	p.Line(strings.ToUpper("what would change it"))
 	if len(c.Sets) == 0 {
 		p.Para("  ", "  ", "Nothing found that would: "+searched(c)+".")
@@ -180,7 +180,7 @@ func changes(p *Page, c *explain.Changeful) {
 	p.Para("  ", "  ", "Searched: "+searched(c)+".")
 }
 
-func searched(c *explain.Changeful) string {
+func searched(c *account.Changes) string {
 	words := []string{"", "one answer at a time", "up to two answers together", "up to three answers together"}
 	out := "1 thing that could be looked at or could have been otherwise"
 	if c.Candidates != 1 {

@@ -1,10 +1,12 @@
-package explain
+// Package account holds the account that is given of a conclusion: the
+// explanation as plain values, the same for every writer and for the verifier.
+// Start with [Explanation]. It works nothing out and words nothing: package
+// explain fills it, package words words it.
+package account
 
 import (
 	"math"
 	"strconv"
-
-	"whyworn/engine/record"
 )
 
 // Explanation answers why something was concluded, or why not. It is a plain
@@ -23,14 +25,13 @@ import (
 //
 // Numbers stand in coherent base units (mm, N, h, K …) beside their words.
 type Explanation struct {
-	Question   string     `json:"question"` // why or whynot
-	Asked      []int      `json:"asked"`    // the steps asked for, counted from 1
-	Pack       Edition    `json:"pack"`
-	Inspection Occasion   `json:"inspection"`
-	K          float64    `json:"k"` // coverage factor of comparisons
-	Steps      []Step     `json:"steps"`
-	Changes    *Changeful `json:"changes,omitempty"` // of whynot: what would change the answer
-
+	Question   string   `json:"question"` // why or whynot
+	Asked      []int    `json:"asked"`    // the steps asked for, counted from 1
+	Pack       Edition  `json:"pack"`
+	Inspection Occasion `json:"inspection"`
+	K          float64  `json:"k"` // coverage factor of comparisons
+	Steps      []Step   `json:"steps"`
+	Changes    *Changes `json:"changes,omitempty"` // of whynot: what would change the answer
 }
 
 // Edition is the pack that reasoned.
@@ -191,145 +192,21 @@ func (r *Ratio) UnmarshalJSON(b []byte) error {
 	return err
 }
 
-// Cond is a condition of a rule, the sign of a clue, or the expression of a
-// number, as this inspection decides it.
-type Cond struct {
-	Text  string `json:"text"`  // as the author wrote it
-	Here  string `json:"here"`  // names replaced by the ids of parts
-	Plain string `json:"plain"` // in plain words
-	State string `json:"state,omitempty"`
-	Comes string `json:"comes"`           // in plain words, as it came out
-	Value string `json:"value,omitempty"` // of an expression that is not yes/no
-	// Why says why it is unknown, one of the codes of Reasons; Words tells it.
-	Why      string     `json:"why,omitempty"`
-	Words    string     `json:"words,omitempty"`
-	Reads    []Read     `json:"reads,omitempty"`
-	Compared []Compared `json:"compared,omitempty"`
-	// AndMore counts members of lists that decide it as those told do.
-	AndMore int `json:"and_more,omitempty"`
-}
-
-// Where a value that was read is from.
-const (
-	FromObserved     = "observed"
-	FromDeclared     = "declared"
-	FromComputed     = "computed"
-	FromConcluded    = "concluded"
-	FromNotLooked    = "not_looked"
-	FromCouldNotTell = "could_not_tell"
-	FromNowhere      = "not_known" // declared by none, or computed by none
-)
-
-// Read is a value that a condition read.
-type Read struct {
-	Fact     string    `json:"fact"`
-	Part     string    `json:"part"`
-	Property string    `json:"property"`
-	Name     string    `json:"name"`  // "seat 2ex: heat tint"
-	Value    string    `json:"value"` // in words
-	State    string    `json:"state,omitempty"`
-	Choices  []string  `json:"choices,omitempty"` // ids of what is still possible, of a choice or yes/no
-	Number   *Quantity `json:"number,omitempty"`
-	From     string    `json:"from"`
-	Told     *Origin   `json:"told,omitempty"`
-	Look     *Looking  `json:"look,omitempty"` // how it is looked at
-	Step     int       `json:"step,omitempty"` // the step that tells it, counted from 1
-	Decides  bool      `json:"decides,omitempty"`
-	Sure     string    `json:"sure,omitempty"` // how sure a concluded fact is
-
-	id record.FactID
-}
-
-// Origin is how a value came to be known.
-type Origin struct {
-	Written string `json:"written,omitempty"` // the text of the inspection
-	Of      string `json:"of,omitempty"`      // the size that a derived number was worked out of
-	By      string `json:"by,omitempty"`      // the means: dye, magnet
-	Where   string `json:"where,omitempty"`
-	Tool    string `json:"tool,omitempty"`
-	Sure    string `json:"sure,omitempty"`
-	Photo   string `json:"photo,omitempty"`
-	Whose   string `json:"whose,omitempty"` // of a declared value: who gives it
-	ForAll  bool   `json:"for_all,omitempty"`
-}
-
-// Looking is how a thing nobody looked at is looked at.
-type Looking struct {
-	Ask     string  `json:"ask,omitempty"`
-	How     string  `json:"how,omitempty"`
-	Tool    string  `json:"tool,omitempty"`
-	About   string  `json:"about,omitempty"` // what it is mistaken for, what separates them
-	Minutes float64 `json:"minutes,omitempty"`
-	Past    bool    `json:"past,omitempty"` // its stage is past: it cannot be had any more
-}
-
-// Quantity is a number. Infinite ends are left out.
-type Quantity struct {
-	Text string   `json:"text"`
-	Lo   *float64 `json:"lo,omitempty"` // base units
-	Hi   *float64 `json:"hi,omitempty"`
-	Unit string   `json:"unit,omitempty"` // of Text
-	U    *float64 `json:"u,omitempty"`    // standard uncertainty, base units; absent = none given
-	Plus string   `json:"plus,omitempty"` // k·u in the unit of Text
-}
-
-// Compared is a comparison of two numbers.
-type Compared struct {
-	Here    string  `json:"here"`
-	Left    string  `json:"left"`
-	Op      string  `json:"op"`
-	Right   string  `json:"right"`
-	State   string  `json:"state"`
-	U       float64 `json:"u,omitempty"` // of the difference, base units
-	K       float64 `json:"k,omitempty"`
-	NeededU float64 `json:"needed_u,omitempty"` // the u that would decide it
-	Needed  string  `json:"needed,omitempty"`   // the same in words
-	NoU     bool    `json:"no_u,omitempty"`     // decided without any uncertainty given
-	// Holds is the probability that the true values compare so, from the
-	// measured values and u alone (JCGM 106:2012, 7.2 to 7.4); absent without u.
-	Holds   *float64 `json:"holds,omitempty"`
-	Decides bool     `json:"decides,omitempty"`
-}
-
-// Bounded is a limit of a number.
-type Bounded struct {
-	Bound string   `json:"bound"` // most, least, new
-	Value Quantity `json:"value"`
-	Whose string   `json:"whose,omitempty"`
-}
-
-// Wanting is something that would have to be known.
-type Wanting struct {
-	Fact string   `json:"fact"`
-	Name string   `json:"name"`
-	Look *Looking `json:"look,omitempty"`
-	// Reason is not_looked, could_not_tell, or undecided: known, but too coarsely.
-	Reason string `json:"reason"`
-}
-
-// Sum is how the evidence for a weighed finding adds up.
-type Sum struct {
-	HowCommon   float64 `json:"how_common"`
-	Start       string  `json:"start"` // the prior, in decibans
-	Counted     string  `json:"counted"`
-	CountedDB   float64 `json:"counted_decibans"`
-	Total       string  `json:"total"`
-	Probability float64 `json:"probability"`
-	Word        string  `json:"word"`
-	Odds        string  `json:"odds"`
-	Decided     bool    `json:"decided"`           // at least one clue was decided
-	Settled     bool    `json:"settled,omitempty"` // a rule settles it; the clues are shown beside
-	Inexact     bool    `json:"inexact,omitempty"`
-	// Rivals are the causes that exclude it; with any, Probability is what
-	// remains for this one of all of them and none together.
-	Rivals []Rival `json:"rivals,omitempty"`
-}
-
-// Rival is a cause that excludes another.
-type Rival struct {
-	Fact        string  `json:"fact"`
-	Name        string  `json:"name"`
-	Group       string  `json:"group"` // id of the rivals
-	Probability float64 `json:"probability"`
-	State       string  `json:"state"`
+// Conditions lists all conditions of a way: if, unless, the expression of a
+// number, the sign.
+func (w *Way) Conditions() []*Cond {
+	var out []*Cond
+	for i := range w.If {
+		out = append(out, &w.If[i])
+	}
+	for i := range w.Unless {
+		out = append(out, &w.Unless[i])
+	}
+	if w.Sets != nil {
+		out = append(out, w.Sets)
+	}
+	if w.Sign != nil {
+		out = append(out, w.Sign)
+	}
+	return out
 }

@@ -1,10 +1,8 @@
-package explain
+package words
 
 import (
-	"math/bits"
 	"strings"
 
-	"whyworn/engine"
 	"whyworn/facts/measure"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
@@ -12,18 +10,18 @@ import (
 
 // Plain tells a condition in plain words for the parts it is bound to: "heat
 // tint of seat 2ex is purple or more".
-func (c *Case) Plain(cond *condition.Condition, bound []int32) string {
-	return c.PlainExpr(cond.Root, bound)
+func (w *Words) Plain(k *condition.Condition, bound []int32) string {
+	return w.PlainExpr(k.Root, bound)
 }
 
 // PlainExpr is Plain for one node.
-func (c *Case) PlainExpr(e *condition.Expr, bound []int32) string {
-	return plain{c, bound}.says(e)
+func (w *Words) PlainExpr(e *condition.Expr, bound []int32) string {
+	return plain{w, bound}.says(e)
 }
 
-// denied words a condition that does not hold.
-func (c *Case) denied(e *condition.Expr, bound []int32) string {
-	p := plain{c, bound}
+// Denied tells a condition that does not hold.
+func (w *Words) Denied(e *condition.Expr, bound []int32) string {
+	p := plain{w, bound}
 	switch e.Op {
 	case condition.Not:
 		return p.says(e.Args[0])
@@ -47,7 +45,7 @@ func (c *Case) denied(e *condition.Expr, bound []int32) string {
 
 // plain words a condition.
 type plain struct {
-	*Case
+	*Words
 	bound []int32
 }
 
@@ -122,7 +120,7 @@ func (p plain) some(word string, e *condition.Expr) string {
 func (p plain) within(e *condition.Expr, not bool) string {
 	of := e.Args[0]
 	subject := p.quantity(of)
-	choices := yesNoWords
+	choices := YesNo
 	ordered := false
 	if of.Type.Prop != nil && of.Type.K == condition.KPick {
 		choices, ordered = of.Type.Prop.Choices, of.Type.Prop.Ordered
@@ -131,26 +129,7 @@ func (p plain) within(e *condition.Expr, not bool) string {
 	if not {
 		is = " is not "
 	}
-	return subject + is + rangeWords(choices, e.Mask, ordered)
-}
-
-var yesNoWords = []string{"no", "yes"}
-
-// rangeWords names choices: "purple or more", "brown or purple".
-func rangeWords(choices []string, mask uint64, ordered bool) string {
-	all := uint64(1)<<len(choices) - 1
-	mask &= all
-	low, high := bits.TrailingZeros64(mask), 63-bits.LeadingZeros64(mask)
-	if ordered && mask != 0 && mask != all && low != high {
-		run := (all >> low << low) & (all >> (len(choices) - 1 - high))
-		switch {
-		case run == mask && high == len(choices)-1:
-			return choiceWords(choices, 1<<low) + " or more"
-		case run == mask && low == 0:
-			return choiceWords(choices, 1<<high) + " or less"
-		}
-	}
-	return choiceWords(choices, mask)
+	return subject + is + Range(choices, e.Mask, ordered)
 }
 
 func (p plain) same(e *condition.Expr, is string) string {
@@ -166,13 +145,13 @@ func (p plain) valueOf(e *condition.Expr) string {
 	if len(p.bound) == 0 || depends(e) {
 		return ""
 	}
-	seen := engine.SeeExpr(p.Program, p.Result, e, p.bound)
-	if seen.Value.Looked != vocab.Told {
+	v := p.See(e, p.bound)
+	if v.Looked != vocab.Told {
 		return ", which nobody gives"
 	}
-	out := p.Value(&seen.Value, e.Type)
-	for _, id := range seen.Reads {
-		if o := p.Facts.Layout.Lookup(id.Part, id.Prop); o != nil && o.Whose != "" && id.Prop == e.Prop {
+	out := p.Value(&v, e.Type)
+	if of := p.See(e.Args[0], p.bound); of.Looked == vocab.Told && of.Ref >= 0 {
+		if o := p.Facts.Layout.Lookup(of.Ref, e.Prop); o != nil && o.Whose != "" {
 			out += ", " + o.Whose
 		}
 	}
@@ -210,9 +189,9 @@ func (p plain) quantity(e *condition.Expr) string {
 		return measure.FormatValue(e.Num, unit, measure.Shortest)
 	case condition.Picks:
 		if e.Type.Prop != nil {
-			return choiceWords(e.Type.Prop.Choices, e.Mask)
+			return Choices(e.Type.Prop.Choices, e.Mask)
 		}
-		return choiceWords(yesNoWords, e.Mask)
+		return Choices(YesNo, e.Mask)
 	case condition.Name, condition.Elem:
 		return p.part(e)
 	case condition.Prop:
@@ -291,8 +270,8 @@ func (p plain) part(e *condition.Expr) string {
 			return "its " + e.Prop.Name
 		}
 		if len(p.bound) > 0 && !depends(e) {
-			if seen := engine.SeeExpr(p.Program, p.Result, e, p.bound); seen.Value.Looked == vocab.Told && seen.Value.Ref >= 0 {
-				return p.PartName(seen.Value.Ref)
+			if v := p.See(e, p.bound); v.Looked == vocab.Told && v.Ref >= 0 {
+				return p.PartName(v.Ref)
 			}
 		}
 		return e.Prop.Name + " of " + p.part(e.Args[0])

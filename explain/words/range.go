@@ -1,0 +1,48 @@
+package words
+
+import (
+	"math"
+	"math/bits"
+
+	"whyworn/facts/measure"
+	"whyworn/rules/vocab"
+)
+
+// Range names choices: "purple or more", "brown or purple".
+func Range(choices []string, mask uint64, ordered bool) string {
+	all := uint64(1)<<len(choices) - 1
+	mask &= all
+	low, high := bits.TrailingZeros64(mask), 63-bits.LeadingZeros64(mask)
+	if ordered && mask != 0 && mask != all && low != high {
+		run := (all >> low << low) & (all >> (len(choices) - 1 - high))
+		switch {
+		case run == mask && high == len(choices)-1:
+			return Choices(choices, 1<<low) + " or more"
+		case run == mask && low == 0:
+			return Choices(choices, 1<<high) + " or less"
+		}
+	}
+	return Choices(choices, mask)
+}
+
+// RangeOf names answers to a property that is a choice or yes/no.
+func RangeOf(p *vocab.Property, mask uint64) string {
+	if p.Type == vocab.YesNo {
+		return Range(YesNo, mask, false)
+	}
+	return Range(p.Choices, mask, p.Ordered)
+}
+
+// Region names a region of a number; ends are told as over and under, since
+// whether the end itself belongs to it hangs on the comparison.
+func Region(p *vocab.Property, from, to float64) string {
+	switch {
+	case math.IsInf(from, -1) && math.IsInf(to, 1):
+		return "known"
+	case math.IsInf(from, -1):
+		return "under " + measure.FormatValue(to, p.Unit, measure.Shortest)
+	case math.IsInf(to, 1):
+		return "over " + measure.FormatValue(from, p.Unit, measure.Shortest)
+	}
+	return measure.FormatValue(from, p.Unit, measure.Shortest) + " to " + measure.FormatValue(to, p.Unit, measure.Shortest)
+}
