@@ -186,8 +186,9 @@ func (a *asker) channel(cause record.FactID, prior float64, w *record.Way) *chan
 // join finds the pivots of a channel; pivots of one fact are shared by all
 // channels, with the answers that any of them can tell apart.
 func (a *asker) join(h *channel, shared map[record.FactID]*pivot) {
-	for _, v := range a.prober(false).behind(h.way) {
-		if v.known && v.finer == 0 {
+	p := a.prober(false)
+	for _, v := range p.behind(h.way) {
+		if v.known && !p.again(v) {
 			continue
 		}
 		s := shared[v.id]

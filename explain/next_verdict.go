@@ -61,8 +61,9 @@ func (a *asker) finer(part int32) []*pivot {
 		}
 	}
 	var out []*pivot
-	for _, v := range a.prober(false).behind(ways...) {
-		if v.finer > 0 {
+	p := a.prober(false)
+	for _, v := range p.behind(ways...) {
+		if p.again(v) {
 			out = append(out, v)
 		}
 	}

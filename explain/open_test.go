@@ -63,7 +63,7 @@ func TestWhatDecidesDoesDecide(t *testing.T) {
 			}
 			nothing++
 			for _, id := range d.NotLooked {
-				if id.Prop.Stage >= vocab.Cleaned && id.Prop.Stage < vocab.AfterRepair && settles(id.Part, id.Prop, o) {
+				if (id.Prop.OnPaper || id.Prop.Stage >= vocab.Cleaned && id.Prop.Stage < vocab.AfterRepair) && settles(id.Part, id.Prop, o) {
 					t.Errorf("nothing is said to decide %s, and %s does", c.FactID(o.FactID), c.FactID(id))
 				}
 			}

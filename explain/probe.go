@@ -33,6 +33,17 @@ type answer struct {
 	from, to float64
 }
 
+// finestAgain is the least part of its uncertainty with which a number can be
+// measured again: nobody is sent to do better. Common practice, no source, after
+// the four to one wanted between an instrument and what it is checked by.
+const finestAgain = 0.25
+
+// again tells whether measuring a number again can decide what turns on it.
+func (p *prober) again(v *pivot) bool {
+	now, ok := p.Result.Value(v.id.Part, v.id.Prop)
+	return ok && v.finer > 0 && v.finer >= finestAgain*now.Number.U()
+}
+
 // prober finds the pivots behind rules and clues.
 type prober struct {
 	*Case

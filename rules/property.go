@@ -220,6 +220,7 @@ func (l *loader) readQuestion(r *written.Reader, p *vocab.Property) (asked quest
 	asked.ask, asked.look, asked.normal = p.Ask != "", p.Look != "", r.Has("normal")
 	p.Stage, asked.stage = l.stage(r.Text("stage"))
 	p.DestroyedBy, p.Fleeting = l.stage(r.Text("destroyed_by"))
+	p.OnPaper, _ = r.Bool("on_paper")
 	p.Minutes = 1
 	if n := r.Number("minutes"); n != nil {
 		asked.minutes = true

@@ -139,10 +139,10 @@ func Asked(p *vocab.Property) *vocab.Property {
 
 // Past tells whether a property cannot be had any more, or not yet: what is
 // seen running, before a nut is turned or uncleaned goes with its stage; what
-// belongs after the repair waits for it.
+// belongs after the repair waits for it. What stands on paper can always be had.
 func (w *Words) Past(p *vocab.Property) bool {
 	switch {
-	case p.ID == "found":
+	case p.ID == "found" || p.OnPaper:
 		return false
 	case w.Stage == vocab.AfterRepair:
 		return p.Stage != vocab.AfterRepair

@@ -134,6 +134,7 @@ type Property struct {
 	Stage           Stage
 	DestroyedBy     Stage // meaningful when Fleeting
 	Fleeting        bool
+	OnPaper         bool // it stands in the log book or on an invoice: it can be had at any stage
 	Minutes         float64
 	Observable      bool    // a person may answer it: signs, and computed numbers declared so
 	HowCommon       float64 // Cause: the prior per part; 0 = none given

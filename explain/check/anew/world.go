@@ -168,7 +168,7 @@ func (w *World) Concludes(p *vocab.Property) (concluded, reachable bool) {
 // and what waits for the repair is not there yet.
 func (w *World) Past(p *vocab.Property) bool {
 	switch {
-	case !p.Observable || p.ID == "found":
+	case !p.Observable || p.ID == "found" || p.OnPaper:
 		return false
 	case w.stage == vocab.AfterRepair || p.Stage == vocab.AfterRepair:
 		return w.stage != vocab.AfterRepair || p.Stage != vocab.AfterRepair
