@@ -53,11 +53,13 @@ func (c *Case) Ask(text string) (*Asked, error) {
 	out := &Asked{}
 	for _, part := range parts {
 		p, err := c.propertyNamed(part, prop)
+		v, judged := c.Result.Verdict(part)
 		switch {
 		case err != nil:
 			return nil, err
-		case p == nil:
-			if _, ok := c.Result.Verdict(part); ok {
+		case p == nil || judged && p == c.Facts.Parts[part].Kind.Property(vocab.VerdictID(v.Level)):
+			// The level that it came to is the verdict, rules of that level or not.
+			if judged {
 				out.Verdicts = append(out.Verdicts, part)
 			} else if len(parts) == 1 {
 				return nil, &CallError{Message: fmt.Sprintf("no rule of the pack says what becomes of %s", c.PartName(part))}
