@@ -28,7 +28,7 @@ func (f *Facts) Amend(changes []Amendment) (*Facts, source.Problems) {
 	now := *f
 	now.Observations, now.Sizes = nil, nil
 	now.Uncertainties = slices.Clone(f.Uncertainties)
-	x := &fitter{l: f.Layout, in: &in, ps: &ps, f: &now}
+	x := &Fitter{l: f.Layout, in: &in, ps: &ps, f: &now}
 	x.readTools()
 	for i := range x.tools {
 		for k, u := range now.Uncertainties {
@@ -63,7 +63,7 @@ func (f *Facts) Amend(changes []Amendment) (*Facts, source.Problems) {
 }
 
 // amend reads one changed answer.
-func (x *fitter) amend(f *Facts, k *Amendment) {
+func (x *Fitter) amend(f *Facts, k *Amendment) {
 	file := source.NewFile("change", []byte(k.Text))
 	at := file.At(0, len(k.Text))
 	n := &written.Node{Kind: written.String, Text: k.Text, At: at}
@@ -75,16 +75,23 @@ func (x *fitter) amend(f *Facts, k *Amendment) {
 		}
 		return
 	}
-	a, ok := x.read(k.Prop, n, false)
-	if !ok || a.blank {
+	if !x.read(k.Prop, n, false) {
 		return
 	}
-	a.part, a.tool = k.Part, x.toolBefore(f, k)
-	x.observe(&a)
+	a := &x.said[len(x.said)-1]
+	if a.blank {
+		return
+	}
+	a.tool = x.toolBefore(f, k)
+	if d := x.l.Lookup(k.Part, k.Prop); d != nil {
+		x.fixedByMachine(k.Part, a, d)
+		return
+	}
+	x.observe(k.Part, a)
 }
 
 // toolBefore is the instrument that the answer was made with, -1 if none.
-func (x *fitter) toolBefore(f *Facts, k *Amendment) int32 {
+func (x *Fitter) toolBefore(f *Facts, k *Amendment) int32 {
 	find := func(o *Observation) int32 {
 		name := ""
 		if o != nil && o.Answer != nil {
@@ -112,7 +119,7 @@ func (x *fitter) toolBefore(f *Facts, k *Amendment) int32 {
 
 // merge puts the old observations that stay between the new ones, and mends
 // what points at them.
-func (x *fitter) merge(f *Facts, gone map[FactID]bool) {
+func (x *Fitter) merge(f *Facts, gone map[FactID]bool) {
 	type from struct {
 		o    Observation
 		old  int32 // index before, -1 = new

@@ -101,12 +101,15 @@ func (a *assembler) start(n int) {
 	l.OfKind = ofKind
 }
 
+// plainWords makes a name of an id.
+var plainWords = strings.NewReplacer("_", " ", "-", " ")
+
 func (a *assembler) add(p Part) int32 {
 	l, n := a.l, int32(len(a.l.Parts))
 	k := p.Kind.Index
 	p.Ordinal = int32(len(l.OfKind[k]))
 	if p.Name == "" {
-		p.Name = strings.NewReplacer("_", " ", "-", " ").Replace(p.ID)
+		p.Name = plainWords.Replace(p.ID)
 	}
 	l.Parts = append(l.Parts, p)
 	l.OfKind[k] = append(l.OfKind[k], n)

@@ -1,13 +1,10 @@
 package rules
 
 import (
-	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"path/filepath"
-	"slices"
 	"strings"
-	"sync"
 
 	"whyworn/facts"
 	"whyworn/facts/measure"
@@ -44,16 +41,60 @@ func Fit(p *Pack, m *facts.Machine, in *facts.Inspection) (*Facts, source.Proble
 // Facts share l itself. Facts is nil if there are errors. Several goroutines
 // may fit to one layout.
 func FitTo(l *Layout, in *facts.Inspection) (*Facts, source.Problems) {
+	return (&Fitter{base: l}).Fit(in)
+}
+
+// Fitter fits many inspections of one machine, one after the other, in the same
+// memory. Not for several goroutines.
+type Fitter struct {
+	base *Layout   // the machine's own
+	made layoutsOf // those that inspections made of it by adding work; nil = not kept
+
+	// Of one inspection:
+	l     *Layout
+	in    *facts.Inspection
+	f     *Facts
+	ps    *source.Problems
+	tools []tool
+	said  []said
+	told  []told
+	sizes int           // told of a size
+	warm  []*vocab.Kind // warned of: a reading at another temperature than 20 °C, and no material
+
+	// Room that is used again:
+	key     []byte
+	order   []uint64
+	ends    []int32
+	answers answerRoom
+	alike   map[readingsOf]int32
+	last    Facts // what the slices of the last Facts can hold
+}
+
+// NewFitter makes a fitter of many inspections of one machine.
+func NewFitter(l *Layout) *Fitter { return &Fitter{base: l, made: layoutsOf{}} }
+
+// said is an answer that was read; nothing is settled yet.
+type said struct {
+	prop   *vocab.Property
+	answer *facts.Answer
+	value  vocab.Value // of a number before set size and uncertainty; of a size only Looked
+	tool   int32       // index in tools, -1 = none
+	forAll bool
+	blank  bool // written as not looked at
+}
+
+// told is an answer, by index in said, to a property of one part.
+type told struct{ part, said int32 }
+
+// Fit is [FitTo] in the fitter's memory: the Facts of a fitter made by
+// [NewFitter], and what was read into them, hold until its next Fit.
+func (x *Fitter) Fit(in *facts.Inspection) (*Facts, source.Problems) {
 	var ps source.Problems
-	x := &fitter{l: l, in: in, ps: &ps}
-	block := blocks.Get().(*[]pending)
-	x.pending = (*block)[:0]
-	defer func() {
-		*block = x.pending
-		clear(*block) // what is kept for the next must not hold on to this one
-		blocks.Put(block)
-	}()
-	x.f = &Facts{Inspection: in, K: 2}
+	last := &x.last
+	x.l, x.in, x.ps = x.base, in, &ps
+	x.f = &Facts{Inspection: in, K: 2, Observations: last.Observations[:0], Uncertainties: last.Uncertainties[:0], Sizes: last.Sizes[:0]}
+	x.tools, x.said, x.told, x.sizes, x.warm = x.tools[:0], x.said[:0], x.told[:0], 0, nil
+	x.answers.used = 0
 	x.head()
 	x.extend()
 	x.f.Layout = x.l
@@ -65,6 +106,9 @@ func FitTo(l *Layout, in *facts.Inspection) (*Facts, source.Problems) {
 	}
 	x.settle()
 	x.rest()
+	if x.made != nil {
+		last.Observations, last.Uncertainties, last.Sizes = x.f.Observations, x.f.Uncertainties, x.f.Sizes
+	}
 	if len(ps) > 0 {
 		oneOfEachPlace(&ps)
 		if ps.HasErrors() {
@@ -74,34 +118,7 @@ func FitTo(l *Layout, in *facts.Inspection) (*Facts, source.Problems) {
 	return x.f, ps
 }
 
-// blocks are lists of answers, kept for the next inspection of a batch.
-var blocks = sync.Pool{New: func() any { return new([]pending) }}
-
-// fitter fits one inspection.
-type fitter struct {
-	l       *Layout
-	in      *facts.Inspection
-	f       *Facts
-	ps      *source.Problems
-	pending []pending
-	tools   []tool
-	answers []facts.Answer // a block the next answers are cut from
-	sizes   int
-	warned  []*vocab.Kind // a reading at another temperature than 20 °C, and no material
-}
-
-// pending is an answer that is read but not yet settled against others.
-type pending struct {
-	part   int32
-	tool   int32 // index in tools, -1 = none
-	prop   *vocab.Property
-	value  vocab.Value // of a number before set size and uncertainty; of a size only Looked
-	answer *facts.Answer
-	forAll bool
-	blank  bool // written as not looked at
-}
-
-func (x *fitter) head() {
+func (x *Fitter) head() {
 	in, m := x.in, x.l.Machine
 	if in.File != nil {
 		sum := sha256.Sum256(in.File.Data)
@@ -130,102 +147,3 @@ func (x *fitter) head() {
 }
 
 var hour, _ = measure.UnitOf("h")
-
-// newAnswer makes room for an answer.
-func (x *fitter) newAnswer() *facts.Answer {
-	if len(x.answers) == cap(x.answers) {
-		x.answers = make([]facts.Answer, 0, 32)
-	}
-	x.answers = x.answers[:len(x.answers)+1]
-	return &x.answers[len(x.answers)-1]
-}
-
-// settle puts the answers in order, lets the nearer line win over all, and
-// turns them into observations.
-func (x *fitter) settle() {
-	slices.SortStableFunc(x.pending, func(a, b pending) int {
-		if c := cmp.Or(cmp.Compare(a.part, b.part), cmp.Compare(a.prop.Index, b.prop.Index)); c != 0 || a.forAll == b.forAll {
-			return c
-		}
-		if a.forAll {
-			return 1
-		}
-		return -1
-	})
-	x.f.Observations = make([]Observation, 0, len(x.pending)+x.sizes*len(Derivations))
-	for i := 0; i < len(x.pending); {
-		a := &x.pending[i]
-		n := i + 1
-		for ; n < len(x.pending) && x.pending[n].part == a.part && x.pending[n].prop == a.prop; n++ {
-			if b := &x.pending[n]; b.forAll == a.forAll {
-				x.ps.Addf(AnsweredTwice, b.answer.At, "%s of %s is answered twice", a.prop.ID, x.l.Parts[a.part].ID).
-					Beside(a.answer.At, "the other answer").Hint("keep one of them")
-			}
-		}
-		if !a.blank {
-			x.observe(a)
-		}
-		i = n
-	}
-	x.absent()
-	x.copied()
-}
-
-// absent warns of signs of parts that are not in their place.
-func (x *fitter) absent() {
-	obs := x.f.Observations
-	for i := 0; i < len(obs); {
-		var found, sign *Observation
-		part := obs[i].Part
-		for ; i < len(obs) && obs[i].Part == part; i++ {
-			switch o := &obs[i]; {
-			case o.Prop.ID == "found" && o.Prop.At.IsZero():
-				if o.Value.Looked == vocab.Told && o.Value.Mask&1 == 0 {
-					found = o
-				}
-			case sign == nil && o.Value.Looked == vocab.Told && (o.Prop.Role == vocab.Sign || o.Prop.Role == vocab.Computed):
-				sign = o
-			}
-		}
-		if found != nil && sign != nil {
-			what := "not in its place"
-			if r := found.Value.One(); r >= 0 {
-				what = strings.ReplaceAll(FoundChoices[r], "_", " ")
-			}
-			p := x.ps.Addf(SignsOfAbsent, found.At, "%s is %s, and yet its %s is answered", x.l.Parts[part].ID, what, sign.Prop.ID).
-				Beside(sign.At, "this answer").Warn()
-			if sign.ForAll {
-				p.Hint("it stands under all: write %s = \"\" for this one, if it could not be looked at", sign.Prop.ID)
-			} else {
-				p.Hint("both are kept; make sure that this is the part you looked at")
-			}
-		}
-	}
-}
-
-// copied warns of two stations with one string of readings: it is mostly a
-// copied line.
-func (x *fitter) copied() {
-	if len(x.f.Sizes) < 2 {
-		return
-	}
-	type key struct {
-		table, text string
-		prop        *vocab.Property
-	}
-	seen := make(map[key]int32, len(x.f.Sizes))
-	for i := range x.f.Sizes {
-		s := &x.f.Sizes[i]
-		o := &x.f.Observations[s.Observation]
-		if len(s.Readings.Spots) < 2 {
-			continue
-		}
-		k := key{x.l.Parts[o.Part].Table, strings.Join(strings.Fields(s.Readings.Text), " "), o.Prop}
-		if first, ok := seen[k]; ok {
-			x.ps.Addf(SameReadings, o.At, "%s of %s and of %s have the same readings", o.Prop.ID, x.l.Parts[x.f.Observations[first].Part].ID, x.l.Parts[o.Part].ID).
-				Beside(x.f.Observations[first].At, "the other ones").Hint("two parts seldom measure alike at every spot: look whether a line was copied").Warn()
-			continue
-		}
-		seen[k] = s.Observation
-	}
-}

@@ -27,7 +27,7 @@ type toolOf []struct {
 }
 
 // table reads one table of places.
-func (x *fitter) table(e *written.Entry) {
+func (x *Fitter) table(e *written.Entry) {
 	t := x.l.table(e.Name)
 	switch {
 	case t == nil:
@@ -62,7 +62,7 @@ func (x *fitter) table(e *written.Entry) {
 	}
 }
 
-func (x *fitter) unknownTable(e *written.Entry) {
+func (x *Fitter) unknownTable(e *written.Entry) {
 	names := x.tableNames()
 	if n, ok := x.l.Find(e.Name); ok && x.l.Parts[n].Row != "" {
 		p := &x.l.Parts[n]
@@ -92,14 +92,14 @@ func (l *Layout) tableNames() []string {
 	return names
 }
 
-func (x *fitter) tableNames() []string {
+func (x *Fitter) tableNames() []string {
 	if tooDear(len(x.l.Parts), x.ps) {
 		return nil
 	}
 	return x.l.tableNames()
 }
 
-func (x *fitter) unknownLine(t *table, e *written.Entry) {
+func (x *Fitter) unknownLine(t *table, e *written.Entry) {
 	p := x.ps.Addf(facts.UnknownStation, e.At, "the table [%s] has no line %q", t.name, e.Name)
 	if tooDear(len(t.parts), x.ps) {
 		return
@@ -121,7 +121,7 @@ func (x *fitter) unknownLine(t *table, e *written.Entry) {
 }
 
 // toolLines reads tool = { diameter = "mic" } of a table.
-func (x *fitter) toolLines(t *table, n *written.Node) toolOf {
+func (x *Fitter) toolLines(t *table, n *written.Node) toolOf {
 	lines := n.Get("tool")
 	if lines == nil {
 		return nil
@@ -141,7 +141,7 @@ func (x *fitter) toolLines(t *table, n *written.Node) toolOf {
 	})
 }
 
-func (x *fitter) toolTable(lines *written.Node, known func(*written.Entry) bool) toolOf {
+func (x *Fitter) toolTable(lines *written.Node, known func(*written.Entry) bool) toolOf {
 	if lines.Kind != written.Table {
 		x.ps.Addf(written.WrongKind, lines.At, "tool says for each property what measured it, this is %s", lines.Kind).
 			Hint("write tool = { diameter = \"mic\" }")
@@ -179,7 +179,7 @@ func (t toolOf) of(prop string) int32 {
 func answerable(p *vocab.Property) bool { return p.Observable }
 
 // line reads what is said of one part, or of all parts of a table.
-func (x *fitter) line(parts []int32, e *written.Entry, tools toolOf, forAll bool) {
+func (x *Fitter) line(parts []int32, e *written.Entry, tools toolOf, forAll bool) {
 	switch e.Value.Kind {
 	case written.Table:
 		for i := range e.Value.Entries {
@@ -199,31 +199,29 @@ func (x *fitter) line(parts []int32, e *written.Entry, tools toolOf, forAll bool
 
 // answer reads the answer to one property, for one part or for all of a table
 // that have it.
-func (x *fitter) answer(parts []int32, id string, at source.Span, n *written.Node, tools toolOf, forAll bool) {
+func (x *Fitter) answer(parts []int32, id string, at source.Span, n *written.Node, tools toolOf, forAll bool) {
 	var kind *vocab.Kind
-	var read pending
-	ok, known := false, false
+	read := int32(-1) // index in said of the answer of parts of this kind
+	known := false
 	for _, part := range parts {
 		if k := x.l.Parts[part].Kind; k != kind {
 			kind = k
 			p := k.Property(id)
-			if ok = p != nil && (p.Bound == vocab.NoBound || answerable(p)); !ok {
+			read = -1
+			if p == nil || p.Bound != vocab.NoBound && !answerable(p) {
 				continue
 			}
 			known = true
-			if ok = x.mayAnswer(p, at); ok {
-				read, ok = x.read(p, n, forAll)
+			if !x.mayAnswer(p, at) || !x.read(p, n, forAll) {
+				continue
 			}
-			if ok && read.tool < 0 {
-				read.tool = tools.of(id)
+			read = int32(len(x.said) - 1)
+			if a := &x.said[read]; a.tool < 0 {
+				a.tool = tools.of(id)
 			}
 		}
-		if ok {
-			read.part = part
-			x.pending = append(x.pending, read)
-			if read.prop.Type == vocab.Size {
-				x.sizes++
-			}
+		if read >= 0 {
+			x.tell(part, read)
 		}
 	}
 	if known {
@@ -239,7 +237,7 @@ func (x *fitter) answer(parts []int32, id string, at source.Span, n *written.Nod
 }
 
 // mayAnswer tells whether a person may answer p, and the problem if not.
-func (x *fitter) mayAnswer(p *vocab.Property, at source.Span) bool {
+func (x *Fitter) mayAnswer(p *vocab.Property, at source.Span) bool {
 	if p.Observable {
 		return true
 	}
@@ -255,34 +253,36 @@ func (x *fitter) mayAnswer(p *vocab.Property, at source.Span) bool {
 	return false
 }
 
-// read reads one answer. False if nothing was answered: there is a problem.
-func (x *fitter) read(p *vocab.Property, n *written.Node, forAll bool) (pending, bool) {
-	out := pending{tool: -1, prop: p, forAll: forAll}
+// read reads one answer to the end of said. False if nothing was answered: there
+// is a problem.
+func (x *Fitter) read(p *vocab.Property, n *written.Node, forAll bool) bool {
+	x.said = append(x.said, said{tool: -1, prop: p, forAll: forAll})
+	a := &x.said[len(x.said)-1]
 	if n.Kind != written.Table {
-		out.answer = x.newAnswer()
-		*out.answer = facts.Answer{Is: n, At: n.At}
+		a.answer = x.answers.next()
+		*a.answer = facts.Answer{Is: n, At: n.At}
 	} else {
-		out.answer = facts.ReadAnswer(n, x.ps)
-		if out.answer.Is == nil {
-			return out, false
+		a.answer = facts.ReadAnswer(n, x.ps)
+		if a.answer.Is == nil {
+			return false
 		}
-		x.more(&out)
-		n = out.answer.Is
+		x.more(a)
+		n = a.answer.Is
 	}
 	if n.Kind == written.String && strings.TrimSpace(n.Text) == "" {
-		out.blank = true
-		return out, true
+		a.blank = true
+		return true
 	}
 	if p.Type == vocab.Size {
-		return out, x.readSize(&out, n)
+		return x.readSize(a, n)
 	}
 	var ok bool
-	out.value, ok = readValue(p, n, x.ps)
-	return out, ok
+	a.value, ok = readValue(p, n, x.ps)
+	return ok
 }
 
 // more checks what an answer says besides its value.
-func (x *fitter) more(a *pending) {
+func (x *Fitter) more(a *said) {
 	if t := a.answer.Tool; t != "" {
 		a.tool, _ = x.tool(t, a.answer.At)
 	}
@@ -292,7 +292,7 @@ func (x *fitter) more(a *pending) {
 	}
 }
 
-func (x *fitter) photo(name string, at source.Span) {
+func (x *Fitter) photo(name string, at source.Span) {
 	if name != "" && !filepath.IsLocal(filepath.FromSlash(name)) {
 		x.ps.Addf(PhotoOutside, at, "the photograph %q does not lie inside the inspection's folder", name).
 			Hint("copy it beside the inspection and give its name")
@@ -300,7 +300,7 @@ func (x *fitter) photo(name string, at source.Span) {
 }
 
 // readSize checks what can be checked of a size before its instrument is known.
-func (x *fitter) readSize(a *pending, n *written.Node) bool {
+func (x *Fitter) readSize(a *said, n *written.Node) bool {
 	switch {
 	case n.Kind != written.String:
 		x.ps.Addf(written.WrongKind, n.At, "%s takes its readings as one string, this is %s", a.prop.Label(), n.Kind).
@@ -319,7 +319,7 @@ func (x *fitter) readSize(a *pending, n *written.Node) bool {
 
 // before reads [before]: signs of the machine, and signs of parts had before a
 // nut is turned.
-func (x *fitter) before() {
+func (x *Fitter) before() {
 	n := x.in.Before
 	if n == nil {
 		return
@@ -345,7 +345,7 @@ func (x *fitter) before() {
 }
 
 // earlyTable finds the one table whose parts have a sign under [before].
-func (x *fitter) earlyTable(e *written.Entry) *table {
+func (x *Fitter) earlyTable(e *written.Entry) *table {
 	l := x.l
 	if l.base != nil {
 		l = l.base
@@ -378,7 +378,7 @@ func (x *fitter) earlyTable(e *written.Entry) *table {
 	return nil
 }
 
-func (x *fitter) notEarly(l *Layout, e *written.Entry) {
+func (x *Fitter) notEarly(l *Layout, e *written.Entry) {
 	p := x.ps.Addf(condition.UnknownProperty, e.At, "before a nut is turned nothing is asked of the name %q", e.Name)
 	for _, name := range x.tableNames() {
 		for _, k := range x.l.table(name).kinds {
@@ -396,7 +396,7 @@ func (x *fitter) notEarly(l *Layout, e *written.Entry) {
 }
 
 // beforeLines reads a sign under [before] with a line for each station.
-func (x *fitter) beforeLines(t *table, e *written.Entry, tools toolOf) {
+func (x *Fitter) beforeLines(t *table, e *written.Entry, tools toolOf) {
 	if t.alone {
 		x.answer(t.parts, e.Name, e.At, e.Value, tools, false)
 		return

@@ -38,7 +38,7 @@ type tool struct {
 
 var celsius, _ = measure.UnitOf("°C")
 
-func (x *fitter) readTools() {
+func (x *Fitter) readTools() {
 	for i := range x.in.Tools {
 		of := &x.in.Tools[i]
 		t := tool{of: of, shared: -1}
@@ -92,7 +92,7 @@ func (x *fitter) readTools() {
 }
 
 // tool finds an instrument by name.
-func (x *fitter) tool(name string, at source.Span) (int32, bool) {
+func (x *Fitter) tool(name string, at source.Span) (int32, bool) {
 	for i := range x.in.Tools {
 		if x.in.Tools[i].Name.Text == name {
 			return int32(i), true
@@ -108,7 +108,7 @@ func (x *fitter) tool(name string, at source.Span) (int32, bool) {
 }
 
 // instrument gives the tool of an answer if it can have measured p.
-func (x *fitter) instrument(a *pending) *tool {
+func (x *Fitter) instrument(a *said) *tool {
 	if a.tool < 0 {
 		return nil
 	}
@@ -126,7 +126,7 @@ func (x *fitter) instrument(a *pending) *tool {
 }
 
 // calibration gives the source that all readings of a tool share.
-func (x *fitter) calibration(t *tool) int32 {
+func (x *Fitter) calibration(t *tool) int32 {
 	if t.shared < 0 {
 		t.shared = int32(len(x.f.Uncertainties))
 		x.f.Uncertainties = append(x.f.Uncertainties, Uncertainty{Tool: t.of.Name.Text, Part: -1})
@@ -134,7 +134,7 @@ func (x *fitter) calibration(t *tool) int32 {
 	return t.shared
 }
 
-func (x *fitter) newSource(t *tool, part int32, p *vocab.Property) int32 {
+func (x *Fitter) newSource(t *tool, part int32, p *vocab.Property) int32 {
 	u := Uncertainty{Part: part, Prop: p}
 	if t != nil {
 		u.Tool = t.of.Name.Text
@@ -143,23 +143,17 @@ func (x *fitter) newSource(t *tool, part int32, p *vocab.Property) int32 {
 	return int32(len(x.f.Uncertainties) - 1)
 }
 
-// observe makes the observation of a settled answer, and of a size those that
-// are worked out of it.
-func (x *fitter) observe(a *pending) {
-	if d := x.l.Lookup(a.part, a.prop); d != nil {
-		x.ps.Addf(FindingObserved, a.answer.At, "%s of %s is fixed by the machine file, not observed", a.prop.ID, x.l.Parts[a.part].ID).Beside(d.At, "fixed here")
-		return
+// observe makes the observation of a settled answer of a part, and of a size
+// those that are worked out of it.
+func (x *Fitter) observe(part int32, a *said) {
+	at := len(x.f.Observations)
+	x.f.Observations = append(x.f.Observations, Observation{Part: part, Prop: a.prop, Value: a.value, Answer: a.answer, Basis: int32(at), ForAll: a.forAll, At: a.answer.At})
+	switch {
+	case a.prop.Type == vocab.Size:
+		x.size(part, a, at)
+	case a.prop.Type == vocab.Number && a.value.Looked == vocab.Told:
+		x.f.Observations[at].Value.Number = x.number(part, a)
 	}
-	at := int32(len(x.f.Observations))
-	o := Observation{Part: a.part, Prop: a.prop, Value: a.value, Answer: a.answer, Basis: at, ForAll: a.forAll, At: a.answer.At}
-	if a.prop.Type == vocab.Size {
-		x.size(a, o)
-		return
-	}
-	if a.prop.Type == vocab.Number && a.value.Looked == vocab.Told {
-		o.Value.Number = x.number(a)
-	}
-	x.f.Observations = append(x.f.Observations, o)
 }
 
 // number adds the size that an instrument was set to and the uncertainty of
@@ -169,11 +163,11 @@ func (x *fitter) observe(a *pending) {
 //
 // n the repeats (JCGM 100:2008, 4.2.3 and F.2.2.1), beside what the calibration
 // shares with the instrument's other readings.
-func (x *fitter) number(a *pending) measure.Number {
+func (x *Fitter) number(part int32, a *said) measure.Number {
 	n := a.value.Number
 	t := x.instrument(a)
 	if t == nil {
-		return x.at20(a, nil, n)
+		return x.at20(part, a, nil, n)
 	}
 	if t.set != nil {
 		text := strings.TrimSpace(a.answer.Is.Text)
@@ -186,27 +180,27 @@ func (x *fitter) number(a *pending) measure.Number {
 		n = t.set.Size.Add(n)
 	}
 	if !t.given {
-		return x.at20(a, t, n)
+		return x.at20(part, a, t, n)
 	}
 	terms := make([]measure.Term, 0, 2)
 	if t.calibration > 0 {
 		terms = append(terms, measure.Term{Source: x.calibration(t), U: t.calibration})
 	}
 	if u := math.Hypot(t.u/math.Sqrt(float64(max(1, a.answer.Repeats))), measure.UOfResolution(t.resolution)); u > 0 {
-		terms = append(terms, measure.Term{Source: x.newSource(t, a.part, a.prop), U: u})
+		terms = append(terms, measure.Term{Source: x.newSource(t, part, a.prop), U: u})
 	}
 	r := measure.Reading(0, terms...)
 	n.Terms = r.Terms
-	return x.at20(a, t, n)
+	return x.at20(part, a, t, n)
 }
 
 // at20 brings a number that is one length to 20 °C.
-func (x *fitter) at20(a *pending, t *tool, n measure.Number) measure.Number {
-	part, tool := x.thermal(a, t)
-	if part == nil && tool == nil {
+func (x *Fitter) at20(part int32, a *said, t *tool, n measure.Number) measure.Number {
+	warm, tool := x.thermal(part, a, t)
+	if warm == nil && tool == nil {
 		return n
 	}
-	out, err := gauge.Correct(n, part, tool)
+	out, err := gauge.Correct(n, warm, tool)
 	if err != nil { // only what is partly known, or bounded on one side
 		x.ps.Addf(BadTemperature, a.answer.At, "%v", err).Hint("give one value, or leave the temperature out")
 		return n
@@ -214,50 +208,49 @@ func (x *fitter) at20(a *pending, t *tool, n measure.Number) measure.Number {
 	return out
 }
 
-// size reads the readings of a size and adds what is worked out of them.
-func (x *fitter) size(a *pending, o Observation) {
-	basis := o.Basis
+// size reads the readings of a size, the observation at, and adds what is worked
+// out of them.
+func (x *Fitter) size(part int32, a *said, at int) {
 	if a.value.Looked == vocab.CouldNotTell {
-		x.f.Observations = append(x.f.Observations, o)
-		x.derived(a, o, nil)
+		x.derived(a, at, nil)
 		return
 	}
-	r, s, ok := x.readings(a)
+	r, s, ok := x.readings(part, a)
 	if !ok {
+		x.f.Observations = x.f.Observations[:at]
 		return
 	}
-	o.Value.Text = r.Text
-	x.f.Observations = append(x.f.Observations, o)
-	x.f.Sizes = append(x.f.Sizes, Measured{Observation: basis, Readings: r, Size: s})
-	x.derived(a, o, &s)
+	x.f.Observations[at].Value.Text = r.Text
+	x.f.Sizes = append(x.f.Sizes, Measured{Observation: int32(at), Readings: r, Size: s})
+	x.derived(a, at, &x.f.Sizes[len(x.f.Sizes)-1].Size)
 }
 
-// derived adds the numbers worked out of a size; all that are not known are
-// such as could not be told.
-func (x *fitter) derived(a *pending, o Observation, s *gauge.Size) {
+// derived adds the numbers worked out of a size, the observation of; all that are
+// not known are such as could not be told.
+func (x *Fitter) derived(a *said, of int, s *gauge.Size) {
 	k := a.prop.Kind
 	for i := range Derivations {
 		at := a.prop.Index + 1 + i // they follow their size
 		if at >= len(k.Properties) || k.Properties[at].Of != a.prop {
 			continue
 		}
-		d := o
+		x.f.Observations = append(x.f.Observations, x.f.Observations[of])
+		d := &x.f.Observations[len(x.f.Observations)-1]
 		d.Prop, d.Value = k.Properties[at], vocab.Value{Looked: vocab.CouldNotTell}
 		if s != nil {
 			if n, ok := s.Derived(Derivations[i].ID); ok {
 				d.Value = numberValue(n)
 			}
 		}
-		x.f.Observations = append(x.f.Observations, d)
 	}
 }
 
 // readings reads and evaluates the readings of a size.
-func (x *fitter) readings(a *pending) (gauge.Readings, gauge.Size, bool) {
+func (x *Fitter) readings(part int32, a *said) (gauge.Readings, gauge.Size, bool) {
 	p, n := a.prop, a.answer.Is
 	t := x.instrument(a)
 	unit := p.Unit
-	c := gauge.Conditions{K: x.f.K, Inside: p.Layout.Inside, NewSource: func() int32 { return x.newSource(t, a.part, p) }}
+	c := gauge.Conditions{K: x.f.K, Inside: p.Layout.Inside, NewSource: func() int32 { return x.newSource(t, part, p) }}
 	var set *gauge.Set
 	if t != nil {
 		set = t.set
@@ -278,7 +271,7 @@ func (x *fitter) readings(a *pending) (gauge.Readings, gauge.Size, bool) {
 			c.Instrument = in
 		}
 	}
-	c.Part, c.Tool = x.thermal(a, t)
+	c.Part, c.Tool = x.thermal(part, a, t)
 	r, err := gauge.Parse(n.Text, gauge.Layout{Rows: len(p.Layout.Along), Angles: p.Layout.Across}, unit, set)
 	if err == nil {
 		var s gauge.Size

@@ -13,7 +13,7 @@ import (
 var BadEvent = source.Declare("bad-event", "what was confirmed or ordered is not written as part.finding")
 
 // rest resolves what stands beside the answers.
-func (x *fitter) rest() {
+func (x *Fitter) rest() {
 	in := x.in
 	for i := range in.Earlier {
 		x.earlier(&in.Earlier[i])
@@ -44,7 +44,7 @@ func (x *fitter) rest() {
 }
 
 // partOf resolves a part that need not be named; -1 if it is not.
-func (x *fitter) partOf(what string, w facts.Word) (int32, bool) {
+func (x *Fitter) partOf(what string, w facts.Word) (int32, bool) {
 	if w.Text == "" {
 		return -1, true
 	}
@@ -57,7 +57,7 @@ func (x *fitter) partOf(what string, w facts.Word) (int32, bool) {
 
 var verdictWords = []string{"refit", "rework", "replace", "inspect_further"}
 
-func (x *fitter) decision(d *facts.Decision) {
+func (x *Fitter) decision(d *facts.Decision) {
 	n, ok := x.l.Find(d.Of.Text)
 	if !ok && d.Of.Text != "" {
 		x.unknownPart("decision", d.Of)
@@ -76,7 +76,7 @@ func (x *fitter) decision(d *facts.Decision) {
 }
 
 // events resolves part.finding.
-func (x *fitter) events(what string, words []facts.Word) []FactID {
+func (x *Fitter) events(what string, words []facts.Word) []FactID {
 	var out []FactID
 	for _, w := range words {
 		id, finding, ok := strings.Cut(w.Text, ".")
@@ -105,7 +105,7 @@ func (x *fitter) events(what string, words []facts.Word) []FactID {
 }
 
 // earlier types a reading of an earlier day. It takes part in no rule.
-func (x *fitter) earlier(e *facts.Earlier) {
+func (x *Fitter) earlier(e *facts.Earlier) {
 	if days, ok := daysBetween(e.When, x.in.Date.Text); ok && days < 0 {
 		x.ps.Addf(LaterThanInspection, e.At, "the reading of %s is later than the inspection", e.When).Beside(x.in.Date.At, "the inspection")
 	}
@@ -138,24 +138,27 @@ func (x *fitter) earlier(e *facts.Earlier) {
 		x.ps.Addf(FindingObserved, e.Property.At, "%s was not read: it is %s", p.Label(), origin(p))
 		return
 	}
-	a, ok := x.read(p, e.Value, false)
-	if !ok || a.blank {
+	if !x.read(p, e.Value, false) {
 		return
 	}
-	if a.part = n; e.Tool != "" {
+	a := x.said[len(x.said)-1]
+	if a.blank {
+		return
+	}
+	if e.Tool != "" {
 		a.tool, _ = x.tool(e.Tool, e.At)
 	}
 	out.FactID, out.Value = FactID{n, p}, a.value
 	switch {
 	case a.value.Looked != vocab.Told:
 	case p.Type == vocab.Size:
-		r, s, ok := x.readings(&a)
+		r, s, ok := x.readings(n, &a)
 		if !ok {
 			return
 		}
 		out.Value.Text, out.Size = r.Text, &s
 	case p.Type == vocab.Number:
-		out.Value.Number = x.number(&a)
+		out.Value.Number = x.number(n, &a)
 	}
 	x.f.Earlier = append(x.f.Earlier, out)
 }

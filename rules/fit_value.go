@@ -2,7 +2,6 @@ package rules
 
 import (
 	"math"
-	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -23,44 +22,8 @@ var (
 // quantity reads a number with its unit. A bare number is taken only where the
 // property has no unit.
 func quantity(n *written.Node, unit *measure.Unit, ps *source.Problems) (measure.Number, bool) {
-	if n.Kind == written.String && unit != nil {
-		if x, ok := plainQuantity(n.Text, unit); ok {
-			return measure.Exact(x), true
-		}
-	}
 	w, ok := writtenQuantity(n, unit, ps)
 	return w.Number, ok
-}
-
-// plainQuantity reads the commonest form, a plain decimal, a blank and the unit
-// as the property has it, at a tenth of the cost. It gives up where the result
-// could differ from the exact one in the last place: x is exact for up to 15
-// digits without a point, and one that has a fraction must not be converted.
-func plainQuantity(text string, unit *measure.Unit) (float64, bool) {
-	number, symbol, ok := strings.Cut(text, " ")
-	if !ok || symbol != unit.Symbol || symbol == "1" || len(number) > 16 {
-		return 0, false
-	}
-	point, digits := -1, 0
-	for i := range len(number) {
-		switch c := number[i]; {
-		case c >= '0' && c <= '9':
-			digits++
-		case c == '.' && point < 0:
-			point = i
-		default:
-			return 0, false
-		}
-	}
-	base := unit.Factor == 1 && unit.Offset == 0
-	if digits == 0 || digits > 15 || point == 0 || point == len(number)-1 || point > 0 && !base {
-		return 0, false
-	}
-	x, err := strconv.ParseFloat(number, 64)
-	if err != nil {
-		return 0, false
-	}
-	return unit.ToBase(x), true
 }
 
 func writtenQuantity(n *written.Node, unit *measure.Unit, ps *source.Problems) (measure.Written, bool) {

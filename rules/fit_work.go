@@ -2,6 +2,7 @@ package rules
 
 import (
 	"cmp"
+	"strconv"
 	"strings"
 	"time"
 
@@ -15,14 +16,51 @@ import (
 // LaterThanInspection is the code of earlier work that is not earlier.
 var LaterThanInspection = source.Declare("later-than-inspection", "work or a reading of an earlier day is later than the inspection, by date or by hours")
 
-// extend makes a layout with the work and the parts that the inspection adds.
-func (x *fitter) extend() {
+// layoutsOf are layouts with work added, by the work's ids and places: what a
+// batch of one machine tells of work is mostly told of the same. The next Fit
+// writes the names of its own work into them.
+type layoutsOf map[string]*Layout
+
+const mostLayouts = 16 // that are kept
+
+// extend takes a layout with the work and the parts that the inspection adds.
+func (x *Fitter) extend() {
 	in := x.in
 	if len(in.Work) == 0 && len(in.Parts) == 0 {
 		return
 	}
-	l := *x.l
-	l.base = x.l
+	if x.made == nil || len(in.Parts) > 0 {
+		x.newLayout()
+		return
+	}
+	x.key = x.key[:0]
+	for i := range in.Work {
+		w := &in.Work[i]
+		x.key = strconv.AppendQuote(strconv.AppendInt(x.key, int64(len(w.On)), 10), w.ID.Text)
+		for _, on := range w.On {
+			x.key = strconv.AppendQuote(x.key, on.Text)
+		}
+	}
+	if l := x.made[string(x.key)]; l != nil {
+		x.l = l
+		for i := range in.Work {
+			l.Parts[len(x.base.Parts)+i].takeWork(&in.Work[i])
+		}
+		return
+	}
+	problems := len(*x.ps)
+	if x.newLayout(); len(*x.ps) == problems {
+		if len(x.made) == mostLayouts {
+			clear(x.made)
+		}
+		x.made[string(x.key)] = x.l
+	}
+}
+
+// newLayout makes such a layout.
+func (x *Fitter) newLayout() {
+	in, l := x.in, *x.base
+	l.base = x.base
 	l.byID, l.tables = make(map[string]int32, len(in.Work)+len(in.Parts)), map[string]*table{}
 	x.l = &l
 	a := &assembler{l: &l, ps: x.ps, lists: map[*vocab.Property][]pair{}}
@@ -32,7 +70,8 @@ func (x *fitter) extend() {
 	for i := range in.Work {
 		w := &in.Work[i]
 		if works[i] = -1; x.free(w.ID) {
-			works[i] = a.add(Part{ID: w.ID.Text, Name: workName(w), Kind: kind, Work: w, Added: true, At: w.At})
+			works[i] = a.add(Part{ID: w.ID.Text, Kind: kind, Added: true})
+			l.Parts[works[i]].takeWork(w)
 		}
 	}
 	for i := range in.Parts {
@@ -63,6 +102,14 @@ func (x *fitter) extend() {
 	l.declareFor(a.from)
 }
 
+// takeWork makes a part of a piece of work.
+func (p *Part) takeWork(w *facts.Work) {
+	p.Work, p.At = w, w.At
+	if p.Name = workName(w); p.Name == "" {
+		p.Name = plainWords.Replace(p.ID)
+	}
+}
+
 // declareFor gives new parts what is fixed for every part of their kind.
 func (l *Layout) declareFor(from int32) {
 	l.Declared = l.Declared[:len(l.Declared):len(l.Declared)]
@@ -76,7 +123,7 @@ func (l *Layout) declareFor(from int32) {
 }
 
 // free tells whether an added part can have this id, and the problem if not.
-func (x *fitter) free(id facts.Word) bool {
+func (x *Fitter) free(id facts.Word) bool {
 	if n, ok := x.l.Find(id.Text); ok {
 		x.ps.Addf(facts.TwoNames, id.At, "%q is the id of another part", id.Text).Beside(x.l.Parts[n].At, "the other one").Hint("give it another id")
 		return false
@@ -109,7 +156,7 @@ func workName(w *facts.Work) string {
 }
 
 // reached resolves what work was done on: parts, or all parts of a table.
-func (x *fitter) reached(on []facts.Word) []int32 {
+func (x *Fitter) reached(on []facts.Word) []int32 {
 	var out []int32
 	for _, w := range on {
 		if n, ok := x.l.Find(w.Text); ok {
@@ -123,12 +170,12 @@ func (x *fitter) reached(on []facts.Word) []int32 {
 	return out
 }
 
-func (x *fitter) unknownPart(what string, w facts.Word, more ...string) {
+func (x *Fitter) unknownPart(what string, w facts.Word, more ...string) {
 	x.ps.Addf(facts.UnknownPlace, w.At, "%s: %q is no part here", what, w.Text).DidYouMean(w.Text, append(x.l.ids(nil, x.ps), more...))
 }
 
 // work types what is told of each work.
-func (x *fitter) work() {
+func (x *Fitter) work() {
 	for i := range x.l.Parts[len(x.l.Parts)-x.addedParts():] {
 		n := int32(len(x.l.Parts) - x.addedParts() + i)
 		part := &x.l.Parts[n]
@@ -141,25 +188,25 @@ func (x *fitter) work() {
 			node *written.Node
 		}{{"did", w.Did}, {"left_out", w.LeftOut}, {"told_by", w.ToldBy}} {
 			if told.node != nil {
-				x.told(n, facts.Word{Text: told.id, At: told.node.Place()}, told.node)
+				x.toldOfWork(n, facts.Word{Text: told.id, At: told.node.Place()}, told.node)
 			}
 		}
 		for _, line := range w.More {
-			x.told(n, line.Property, line.Value)
+			x.toldOfWork(n, line.Property, line.Value)
 		}
 		x.ago(n, w)
 	}
 }
 
-func (x *fitter) addedParts() int {
+func (x *Fitter) addedParts() int {
 	if x.l.base == nil {
 		return 0
 	}
 	return len(x.l.Parts) - len(x.l.base.Parts)
 }
 
-// told enters a property of work as written.
-func (x *fitter) told(n int32, id facts.Word, node *written.Node) {
+// toldOfWork enters a property of work as written.
+func (x *Fitter) toldOfWork(n int32, id facts.Word, node *written.Node) {
 	k := x.l.Parts[n].Kind
 	p := k.Property(id.Text)
 	can := func(p *vocab.Property) bool {
@@ -177,14 +224,13 @@ func (x *fitter) told(n int32, id facts.Word, node *written.Node) {
 		}
 		return
 	}
-	if a, ok := x.read(p, node, false); ok {
-		a.part = n
-		x.pending = append(x.pending, a)
+	if x.read(p, node, false) {
+		x.tell(n, int32(len(x.said)-1))
 	}
 }
 
 // ago works out how long ago work was done, by the meter and by the calendar.
-func (x *fitter) ago(n int32, w *facts.Work) {
+func (x *Fitter) ago(n int32, w *facts.Work) {
 	if w.Hours != nil {
 		then, ok := quantity(w.Hours, hour, x.ps)
 		if ok && x.f.Hours != nil {
@@ -215,17 +261,17 @@ func notNegative(n measure.Number) measure.Number {
 	return n
 }
 
-func (x *fitter) since(n int32, id string, v vocab.Value, node *written.Node) {
+func (x *Fitter) since(n int32, id string, v vocab.Value, node *written.Node) {
 	p := x.l.Parts[n].Kind.Property(id)
 	if p == nil {
 		return
 	}
-	a := x.newAnswer()
+	a := x.answers.next()
 	*a = facts.Answer{Is: node, At: x.l.Parts[n].Work.At}
 	if node != nil {
 		a.At = node.At
 	}
-	x.pending = append(x.pending, pending{part: n, tool: -1, prop: p, value: v, answer: a})
+	x.tellOne(n, said{tool: -1, prop: p, value: v, answer: a})
 }
 
 // daysBetween counts calendar days; false if a date is missing.

@@ -107,24 +107,24 @@ func temperature(n *written.Node, ps *source.Problems) (value, u float64, ok boo
 
 // thermal is what brings the readings of an answer to 20 °C: of the part, and of
 // the instrument. nil: at 20 °C, or nothing is known of it.
-func (x *fitter) thermal(a *pending, t *tool) (part, tool *gauge.Thermal) {
+func (x *Fitter) thermal(of int32, a *said, t *tool) (part, tool *gauge.Thermal) {
 	if n := a.answer.Temp; n != nil {
 		value, u, ok := temperature(n, x.ps)
-		m, known := x.l.Material(a.part)
+		m, known := x.l.Material(of)
 		switch {
 		case !ok:
 		case value == gauge.ReferenceTemperature && u == 0:
 		case a.prop.Unit == nil || a.prop.Unit.Dim != millimetre.Dim:
 			x.ps.Addf(BadTemperature, n.At, "%s is no length, so that a temperature changes nothing", a.prop.Label()).Hint("leave it out").Warn()
 		case !known:
-			k := x.l.Parts[a.part].Kind
-			if !slices.Contains(x.warned, k) {
-				x.warned = append(x.warned, k)
+			k := x.l.Parts[of].Kind
+			if !slices.Contains(x.warm, k) {
+				x.warm = append(x.warm, k)
 				x.ps.Addf(NoMaterial, n.At, "the machine file does not say what a %s is made of: its readings are taken as they stand, not brought to 20 °C", k.Name).
 					Hint("add to the machine file: [[material]] kind = %q is = \"steel\" from = \"…\"", k.ID).Warn()
 			}
 		default:
-			part = m.At(x.degrees(value, u, a.part, a.prop), x.expansion(m))
+			part = m.At(x.degrees(value, u, of, a.prop), x.expansion(m))
 		}
 	}
 	if t != nil && t.warm && t.dim == millimetre.Dim {
@@ -134,7 +134,7 @@ func (x *fitter) thermal(a *pending, t *tool) (part, tool *gauge.Thermal) {
 }
 
 // degrees is a temperature with its own source of uncertainty.
-func (x *fitter) degrees(value, u float64, part int32, p *vocab.Property) measure.Number {
+func (x *Fitter) degrees(value, u float64, part int32, p *vocab.Property) measure.Number {
 	if u == 0 {
 		return measure.Exact(value)
 	}
@@ -143,7 +143,7 @@ func (x *fitter) degrees(value, u float64, part int32, p *vocab.Property) measur
 }
 
 // expansion is the source that all pieces of a material share.
-func (x *fitter) expansion(m gauge.Material) int32 {
+func (x *Fitter) expansion(m gauge.Material) int32 {
 	for i := range x.f.Uncertainties {
 		if x.f.Uncertainties[i].Material == m.ID {
 			return int32(i)
@@ -154,7 +154,7 @@ func (x *fitter) expansion(m gauge.Material) int32 {
 }
 
 // warmth reads the temperature and material of an instrument.
-func (x *fitter) warmth(t *tool) {
+func (x *Fitter) warmth(t *tool) {
 	of := t.of
 	if of.Material != nil {
 		m, ok := material(facts.Word{Text: of.Material.Text, At: of.Material.At}, "tool", x.ps)

@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"runtime"
-	"strconv"
 	"sync/atomic"
 
 	"github.com/spf13/cobra"
@@ -16,8 +15,6 @@ import (
 	"whyworn/engine"
 	"whyworn/explain"
 	"whyworn/explain/answer"
-	"whyworn/facts"
-	"whyworn/facts/jsonfile"
 	"whyworn/facts/source"
 	"whyworn/rules"
 )
@@ -87,7 +84,7 @@ func (b *batch) pump(in io.Reader, out io.Writer) error {
 	work, order := make(chan *block, workers), make(chan *block, 2*workers)
 	for range workers {
 		go func() {
-			w := worker{batch: b}
+			w := worker{b, newLineRunner(b.layout, b.program)}
 			for k := range work {
 				w.run(k)
 				close(k.done)
@@ -163,10 +160,10 @@ func appendLine(lines []byte, r *bufio.Reader, number int) ([]byte, error) {
 	}
 }
 
-// worker runs lines one after the other in one session.
+// worker runs lines one after the other.
 type worker struct {
 	*batch
-	session *engine.Session
+	lines *lineRunner
 }
 
 type badLine struct {
@@ -199,17 +196,11 @@ func (w *worker) run(k *block) {
 }
 
 func (w *worker) line(number int, line []byte) (*answer.Result, source.Problems) {
-	f, ps := fitLine(w.layout, number, line)
+	f, ps := w.lines.fit(number, line)
 	if f == nil {
 		return nil, ps
 	}
-	if w.session == nil {
-		w.session = w.program.Bind(f)
-	} else {
-		w.session.Reset(f)
-	}
-	w.session.Run()
-	r := w.session.Result()
+	r := w.lines.run(f)
 	if r.Overrun != nil {
 		ps.Addf(callCode, source.Span{File: f.Inspection.File}, "%v", r.Overrun)
 		return nil, ps
@@ -219,23 +210,4 @@ func (w *worker) line(number int, line []byte) (*answer.Result, source.Problems)
 		return answer.Diagnosis(c.Diagnose(), ps), ps
 	}
 	return answer.Facts(c, ps), ps
-}
-
-// fitLine reads one inspection as JSON and fits it; nil where there are errors.
-func fitLine(l *rules.Layout, number int, line []byte) (*rules.Facts, source.Problems) {
-	file := source.NewFile("line "+strconv.Itoa(number), line)
-	root, ps := jsonfile.Parse(file)
-	if root == nil || ps.HasErrors() {
-		return nil, ps
-	}
-	in, more := facts.ReadInspection(file, root)
-	if ps = append(ps, more...); ps.HasErrors() {
-		return nil, ps
-	}
-	f, more := rules.FitTo(l, in)
-	if ps = append(ps, more...); ps.HasErrors() {
-		ps.Sort()
-		return nil, ps
-	}
-	return f, ps
 }

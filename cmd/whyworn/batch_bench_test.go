@@ -171,20 +171,23 @@ func BenchmarkBatch(b *testing.B) {
 		}
 		perLine(b)
 	})
-	fitted := make([]*rules.Facts, n)
 	inspections := make([]*facts.Inspection, n)
 	for i := range inspections {
 		inspections[i] = read(i)
 	}
 	b.Run("fit", func(b *testing.B) {
+		x := rules.NewFitter(k.layout)
 		b.ReportAllocs()
 		for b.Loop() {
-			for i, in := range inspections {
-				fitted[i], _ = rules.FitTo(k.layout, in)
+			for _, in := range inspections {
+				if f, ps := x.Fit(in); f == nil {
+					b.Fatal(ps)
+				}
 			}
 		}
 		perLine(b)
 	})
+	fitted := make([]*rules.Facts, n)
 	for i, in := range inspections {
 		fitted[i], _ = rules.FitTo(k.layout, in)
 	}

@@ -213,20 +213,14 @@ func read(in io.Reader, lines chan<- numbered) (last int, err error) {
 
 func (l *learner) work(lines <-chan numbered) {
 	tally, bad := learn.New(l.program.Pack()), map[int]source.Problems{}
-	var session *engine.Session
+	runner := newLineRunner(l.layout, l.program)
 	for line := range lines {
-		f, ps := fitLine(l.layout, line.number, line.text)
+		f, ps := runner.fit(line.number, line.text)
 		if f == nil {
 			bad[line.number] = ps.Errors()
 			continue
 		}
-		if session == nil {
-			session = l.program.Bind(f)
-		} else {
-			session.Reset(f)
-		}
-		session.Run()
-		if err := tally.Case(l.program, session.Result()); err != nil {
+		if err := tally.Case(l.program, runner.run(f)); err != nil {
 			ps.Addf(callCode, source.Span{File: f.Inspection.File}, "%v", err)
 			bad[line.number] = ps.Errors()
 		}

@@ -1,0 +1,62 @@
+package main
+
+import (
+	"strconv"
+
+	"whyworn/engine"
+	"whyworn/engine/record"
+	"whyworn/facts"
+	"whyworn/facts/jsonfile"
+	"whyworn/facts/source"
+	"whyworn/rules"
+)
+
+// lineRunner runs inspections of one machine, each a line of JSON, one after the
+// other in the same memory. Not for several goroutines.
+type lineRunner struct {
+	program  *engine.Program
+	fitter   *rules.Fitter
+	sessions map[*rules.Layout]*engine.Session // work that lines tell of makes layouts of its own
+}
+
+const mostSessions = 16 // that are kept
+
+func newLineRunner(l *rules.Layout, p *engine.Program) *lineRunner {
+	return &lineRunner{p, rules.NewFitter(l), map[*rules.Layout]*engine.Session{}}
+}
+
+// fit reads and fits one line; nil where there are errors. The facts hold until
+// the next line.
+func (x *lineRunner) fit(number int, line []byte) (*rules.Facts, source.Problems) {
+	file := source.NewFile("line "+strconv.Itoa(number), line)
+	root, ps := jsonfile.Parse(file)
+	if root == nil || ps.HasErrors() {
+		return nil, ps
+	}
+	in, more := facts.ReadInspection(file, root)
+	if ps = append(ps, more...); ps.HasErrors() {
+		return nil, ps
+	}
+	f, more := x.fitter.Fit(in)
+	if ps = append(ps, more...); ps.HasErrors() {
+		ps.Sort()
+		return nil, ps
+	}
+	return f, ps
+}
+
+// run runs the facts in the session of their layout.
+func (x *lineRunner) run(f *rules.Facts) *record.Result {
+	s := x.sessions[f.Layout]
+	if s != nil {
+		s.Reset(f)
+	} else {
+		if len(x.sessions) == mostSessions {
+			clear(x.sessions)
+		}
+		s = x.program.Bind(f)
+		x.sessions[f.Layout] = s
+	}
+	s.Run()
+	return s.Result()
+}
