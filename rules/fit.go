@@ -1,7 +1,6 @@
 package rules
 
 import (
-	"crypto/sha256"
 	"encoding/hex"
 	"path/filepath"
 	"strings"
@@ -121,7 +120,7 @@ func (x *Fitter) Fit(in *facts.Inspection) (*Facts, source.Problems) {
 func (x *Fitter) head() {
 	in, m := x.in, x.l.Machine
 	if in.File != nil {
-		sum := sha256.Sum256(in.File.Data)
+		sum := in.File.Digest()
 		x.f.Digest = hex.EncodeToString(sum[:])
 	}
 	if name := in.Machine.Text; name != "" && name != m.ID && m.File != nil {

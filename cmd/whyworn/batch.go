@@ -48,7 +48,11 @@ func (a *app) runBatch(full bool) error {
 		return err
 	}
 	if n := b.bad.Load(); n > 0 {
-		fmt.Fprintf(a.errs, "whyworn: %d lines could not be read; their problems stand in their places\n", n)
+		lines, their := "lines", "their problems stand in their places"
+		if n == 1 {
+			lines, their = "line", "its problems stand in its place"
+		}
+		fmt.Fprintf(a.errs, "whyworn: %d %s could not be read; %s\n", n, lines, their)
 		return errFound
 	}
 	return nil
@@ -122,16 +126,20 @@ func (b *batch) pump(in io.Reader, out io.Writer) error {
 	return errors.Join(failed, <-readErr)
 }
 
-// read cuts the input into blocks of whole lines.
+// read cuts the input into blocks of whole lines. Where the next line has not
+// come yet, the block ends, so that no answer waits for input.
 func (b *batch) read(in io.Reader, give func(*block) bool) error {
 	r := bufio.NewReaderSize(in, blockSize)
 	line := 0
 	for {
-		k := &block{first: line + 1, lines: make([]byte, 0, blockSize+4096), done: make(chan struct{})}
-		var err error
+		_, err := r.Peek(1) // waits, and says how much is there
+		k := &block{first: line + 1, lines: make([]byte, 0, r.Buffered()+4096), done: make(chan struct{})}
 		for err == nil && len(k.lines) < blockSize {
 			line++
-			k.lines, err = appendLine(k.lines, r, line)
+			k.lines, err = appendLine(k.lines, r)
+			if here, _ := r.Peek(r.Buffered()); bytes.IndexByte(here, '\n') < 0 {
+				break
+			}
 		}
 		if len(k.lines) > 0 && (err == nil || err == io.EOF) && !give(k) {
 			return nil
@@ -145,14 +153,16 @@ func (b *batch) read(in io.Reader, give func(*block) bool) error {
 	}
 }
 
-// appendLine appends one line with its end to lines.
-func appendLine(lines []byte, r *bufio.Reader, number int) ([]byte, error) {
+// appendLine appends one line with its end to lines. Of a line that is too long
+// it keeps just so much that it is seen to be.
+func appendLine(lines []byte, r *bufio.Reader) ([]byte, error) {
 	start := len(lines)
 	for {
 		part, err := r.ReadSlice('\n')
-		lines = append(lines, part...)
-		if len(lines)-start > mostLine {
-			return lines, source.Problems{{Code: callCode, Message: fmt.Sprintf("line %d is longer than %d bytes", number, mostLine)}}
+		if len(lines)-start <= mostLine {
+			lines = append(lines, part...)
+		} else if err == nil {
+			lines = append(lines, '\n')
 		}
 		if err != bufio.ErrBufferFull {
 			return lines, err

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"strconv"
 
 	"whyworn/engine"
@@ -28,6 +29,11 @@ func newLineRunner(l *rules.Layout, p *engine.Program) *lineRunner {
 // fit reads and fits one line; nil where there are errors. The facts hold until
 // the next line.
 func (x *lineRunner) fit(number int, line []byte) (*rules.Facts, source.Problems) {
+	if len(line) > mostLine {
+		p := &source.Problem{Code: source.TooLarge, At: source.Span{File: source.NewFile("line "+strconv.Itoa(number), nil)}}
+		p.Message = fmt.Sprintf("is longer than %d KiB, the most that is read", mostLine>>10)
+		return nil, source.Problems{p.Hint("give one inspection a line, ended by a line break")}
+	}
 	file := source.NewFile("line "+strconv.Itoa(number), line)
 	root, ps := jsonfile.Parse(file)
 	if root == nil || ps.HasErrors() {

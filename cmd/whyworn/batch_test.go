@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"bytes"
 	"encoding/json"
 	"fmt"
@@ -10,6 +11,7 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+	"time"
 )
 
 // sharedFields keeps of a result what batch and diagnose both give. A problem
@@ -99,5 +101,56 @@ func TestBatchKeepsOrder(t *testing.T) {
 	}
 	if i != n {
 		t.Errorf("%d answers to %d lines", i, n)
+	}
+}
+
+// An answer does not wait for more input.
+func TestBatchAnswersWhileTheInputPauses(t *testing.T) {
+	k := stationBatch(t)
+	in, feed := io.Pipe()
+	answers, out := io.Pipe()
+	done := make(chan error, 1)
+	go func() {
+		err := k.pump(in, out)
+		out.Close()
+		done <- err
+	}()
+	var lines bytes.Buffer
+	if _, err := io.Copy(&lines, newInspectionLines(2)); err != nil {
+		t.Fatal(err)
+	}
+	first, second, _ := bytes.Cut(lines.Bytes(), []byte{'\n'})
+	read := make(chan string)
+	go func() {
+		for r := bufio.NewReader(answers); ; {
+			line, err := r.ReadString('\n')
+			if err != nil {
+				close(read)
+				return
+			}
+			read <- line
+		}
+	}()
+	// With the beginning of the second line, as a full pipe leaves it.
+	if _, err := feed.Write(append(append(first, '\n'), second[:40]...)); err != nil {
+		t.Fatal(err)
+	}
+	select {
+	case line := <-read:
+		if !strings.Contains(line, "engine 1") {
+			t.Errorf("answered %.100s", line)
+		}
+	case <-time.After(time.Minute): // far longer than any machine takes
+		t.Fatal("no answer while the input pauses")
+	}
+	if _, err := feed.Write(second[40:]); err != nil {
+		t.Fatal(err)
+	}
+	feed.Close()
+	if line := <-read; !strings.Contains(line, "engine 2") {
+		t.Errorf("answered %.100s", line)
+	}
+	if err := <-done; err != nil {
+		t.Error(err)
 	}
 }

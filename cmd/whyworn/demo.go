@@ -73,7 +73,7 @@ func (a *app) tellWhy(o *opened) error {
 			if !f.Decided || f.Certain {
 				continue
 			}
-			p := tell.NewPage(a.width)
+			p := tell.NewPage(a.pageWidth())
 			p.Head("why: " + c.FactName(f.FactID))
 			tell.Why(p, c.Why(f.FactID))
 			_, err := p.WriteTo(a.out)

@@ -19,6 +19,8 @@ var doors = map[string]string{
 	"github.com/pelletier/go-toml/": "whyworn/facts/tomlfile",
 	"github.com/expr-lang/expr":     "whyworn/rules/condition",
 	"github.com/spf13/cobra":        "whyworn/cmd/whyworn",
+	"github.com/spf13/pflag":        "whyworn/cmd/whyworn",
+	"golang.org/x/sys":              "whyworn/cmd/whyworn",
 	"codeberg.org/go-pdf/fpdf":      "whyworn/explain/note",
 }
 

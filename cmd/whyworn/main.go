@@ -95,28 +95,16 @@ Begin with: whyworn demo`,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SuggestionsMinimumDistance = 2
+	root.Version = version()
+	root.SetVersionTemplate("whyworn {{.Version}}\n")
+	root.SetFlagErrorFunc(flagProblem)
+	root.SetHelpCommand(helpCommand())
 	for _, add := range []func() *cobra.Command{
 		a.demo, a.diagnose, a.why, a.whynot, a.whatif, a.next, a.note, a.rules, a.handbook, a.batch,
 	} {
 		root.AddCommand(add())
 	}
 	return root
-}
-
-// noSuchCommand refuses an unknown first word with the nearest command.
-func noSuchCommand(cmd *cobra.Command, args []string) error {
-	if len(args) == 0 {
-		return nil
-	}
-	var names []string
-	for _, c := range cmd.Commands() {
-		if !c.Hidden {
-			names = append(names, c.Name())
-		}
-	}
-	p := &source.Problem{Code: callCode, Message: fmt.Sprintf("there is no command %q", args[0])}
-	p.DidYouMean(args[0], names).Hint("%s --help lists the commands", cmd.CommandPath())
-	return source.Problems{p}
 }
 
 // flags that every command which reads an inspection takes.
@@ -128,5 +116,5 @@ func (a *app) inspectionFlags(cmd *cobra.Command) {
 
 func (a *app) outputFlags(cmd *cobra.Command) {
 	cmd.Flags().BoolVar(&a.json, "json", false, "answer as JSON")
-	cmd.Flags().IntVar(&a.width, "width", 0, "columns of text (96 unless told)")
+	cmd.Flags().Var((*columns)(&a.width), "width", "columns of text, 40 or more (the terminal's, else 96)")
 }

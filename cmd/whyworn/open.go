@@ -125,7 +125,7 @@ func (a *app) pack(wanted facts.Word) (*rules.Pack, source.Problems) {
 			return packs.Load(a.packDir)
 		}
 	}
-	p, ps := rules.LoadDir(a.packDir)
+	p, ps := loadFolder(a.packDir)
 	return p, ps.Errors()
 }
 

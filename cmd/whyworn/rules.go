@@ -1,9 +1,11 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -44,7 +46,25 @@ func loadPack(name string) (*rules.Pack, source.Problems) {
 	if _, shipped := packs.Folder(name); shipped {
 		return packs.Load(name)
 	}
-	return rules.LoadDir(name)
+	return loadFolder(name)
+}
+
+// loadFolder loads a pack from outside; where there is no such folder, the
+// nearest name is of one beside it or of a pack that ships.
+func loadFolder(name string) (*rules.Pack, source.Problems) {
+	if _, err := os.Stat(name); !errors.Is(err, fs.ErrNotExist) {
+		return rules.LoadDir(name)
+	}
+	beside, _ := os.ReadDir(filepath.Dir(name))
+	var near []string
+	for _, e := range beside {
+		if e.IsDir() {
+			near = append(near, filepath.Join(filepath.Dir(name), e.Name()))
+		}
+	}
+	p := &source.Problem{Code: rules.NoPack, At: source.Span{File: source.NewFile(name, nil)}, Message: "there is no folder of this name, and no pack of it ships"}
+	p.DidYouMean(name, append(near, packs.Names()...)).Hint("a pack is a folder; the packs that ship are %s", strings.Join(packs.Names(), ", "))
+	return nil, source.Problems{p}
 }
 
 func (a *app) rulesCheck() *cobra.Command {
@@ -54,6 +74,9 @@ func (a *app) rulesCheck() *cobra.Command {
 		Args:  exactly("DIR"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			pack, ps := loadPack(args[0])
+			if pack == nil && noFolder(args[0]) {
+				return ps // nothing was checked
+			}
 			if pack != nil {
 				_, more := engine.Compile(pack)
 				ps = append(ps, more...)
@@ -72,6 +95,15 @@ func (a *app) rulesCheck() *cobra.Command {
 	}
 	a.outputFlags(cmd)
 	return cmd
+}
+
+// noFolder tells whether a name is neither of a shipped pack nor of a folder.
+func noFolder(name string) bool {
+	if _, shipped := packs.Folder(name); shipped {
+		return false
+	}
+	info, err := os.Stat(name)
+	return err != nil || !info.IsDir()
 }
 
 func (a *app) tellCheck(pack *rules.Pack, ps source.Problems) error {
@@ -125,6 +157,9 @@ func (a *app) rulesTrial() *cobra.Command {
 					chosen = append(chosen, t)
 				}
 			}
+			if len(chosen) == 0 && len(trials) > 0 {
+				return noTrial(only, trials)
+			}
 			outcomes := trialrun.All(program, chosen, func(r *record.Result, id record.FactID) string { return role(program, r, id) })
 			return a.tellTrials(program, outcomes)
 		},
@@ -132,6 +167,15 @@ func (a *app) rulesTrial() *cobra.Command {
 	cmd.Flags().StringVar(&only, "only", "", "run those whose id has this in it")
 	a.outputFlags(cmd)
 	return cmd
+}
+
+func noTrial(only string, trials []*trial.Trial) error {
+	ids := make([]string, len(trials))
+	for i, t := range trials {
+		ids[i] = t.ID
+	}
+	p := &source.Problem{Code: callCode, Message: fmt.Sprintf("--only %s: none of the %d trials has this in its id", only, len(trials))}
+	return source.Problems{p.DidYouMean(only, ids).Hint("without --only all are run")}
 }
 
 // role is the role of a finding in the story of a result, "" if it is not held.
@@ -206,7 +250,7 @@ func (a *app) tellFailure(p *engine.Program, o *trialrun.Outcome, words []failur
 		} else {
 			asked.Facts = []record.FactID{{Part: f.Claim.Part, Prop: f.Claim.Prop}}
 		}
-		page := tell.NewPage(a.width)
+		page := tell.NewPage(a.pageWidth())
 		if f.State == truth.True || f.HasNumber {
 			tell.Why(page, c.WhyAsked(asked))
 		} else {

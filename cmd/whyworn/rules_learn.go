@@ -195,7 +195,7 @@ func (l *learner) count(in io.Reader) (*learn.Tally, error) {
 func read(in io.Reader, lines chan<- numbered) (last int, err error) {
 	r := bufio.NewReaderSize(in, blockSize)
 	for n := 1; ; n++ {
-		line, err := appendLine(nil, r, n)
+		line, err := appendLine(nil, r)
 		if err != nil && err != io.EOF {
 			return last, err
 		}
@@ -235,7 +235,7 @@ func (l *learner) work(lines <-chan numbered) {
 
 // tellLesson prints the author's numbers, the counts, and what was learned.
 func (a *app) tellLesson(l *learn.Lesson, output string) error {
-	p := tell.NewPage(a.width)
+	p := tell.NewPage(a.pageWidth())
 	p.Line(l.Basis())
 	p.Gap()
 	rows := [][]string{{"clue", "author", "seen", "learned", "apart"}}

@@ -42,7 +42,7 @@ func (a *app) question(name, short, example string, ask func(*explain.Case, *exp
 		Short:   short,
 		Long:    short + ".\n\n" + askedHelp,
 		Example: example,
-		Args:    oneOrTwo,
+		Args:    exactly("INSPECTION", "[PART.FINDING]"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			writer, err := tellingFor(reader, write)
 			if err != nil {
@@ -66,13 +66,6 @@ func (a *app) question(name, short, example string, ask func(*explain.Case, *exp
 	cmd.Flags().StringVar(&reader, "for", "", "whom it is told: learner or note (plain if left out)")
 	a.inspectionFlags(cmd)
 	return cmd
-}
-
-func oneOrTwo(cmd *cobra.Command, args []string) error {
-	if len(args) == 2 {
-		return nil
-	}
-	return exactly("INSPECTION")(cmd, args)
 }
 
 func tellingFor(reader string, plain func(*tell.Page, *account.Explanation)) (func(*tell.Page, *account.Explanation), error) {
@@ -110,7 +103,7 @@ func (a *app) openAndRun(path string) (*opened, *explain.Case, error) {
 // tell writes a page, warnings of what was opened first.
 func (a *app) tell(o *opened, write func(*tell.Page)) error {
 	a.warn(o.ps)
-	p := tell.NewPage(a.width)
+	p := tell.NewPage(a.pageWidth())
 	write(p)
 	_, err := p.WriteTo(a.out)
 	return err
@@ -135,13 +128,9 @@ func (a *app) whatif() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			var changes []explain.Change
-			for _, arg := range args[1:] {
-				k, err := c.ParseChange(arg)
-				if err != nil {
-					return callProblem(err)
-				}
-				changes = append(changes, *k)
+			changes, err := changesOf(c, args[1:])
+			if err != nil {
+				return callProblem(err)
 			}
 			d, _, err := c.WhatIf(changes)
 			if err != nil {
@@ -155,6 +144,27 @@ func (a *app) whatif() *cobra.Command {
 	}
 	a.inspectionFlags(cmd)
 	return cmd
+}
+
+// changesOf reads what is to be taken as otherwise. One observation can be
+// changed once: of two changes one would be lost unseen.
+func changesOf(c *explain.Case, args []string) ([]explain.Change, error) {
+	var changes []explain.Change
+	for _, arg := range args {
+		k, err := c.ParseChange(arg)
+		if err != nil {
+			return nil, err
+		}
+		for _, old := range changes {
+			if old.Fact == k.Fact {
+				id := c.FactID(k.Fact)
+				return nil, &explain.CallError{Message: fmt.Sprintf("%s is changed twice, to %q and to %q", id, old.Text, k.Text),
+					Hints: []string{"ask twice, once for each; for one or the other write \"" + id + "=" + old.Text + " or " + k.Text + "\""}}
+			}
+		}
+		changes = append(changes, *k)
+	}
+	return changes, nil
 }
 
 func (a *app) next() *cobra.Command {
@@ -180,7 +190,8 @@ func (a *app) next() *cobra.Command {
 			return a.tell(o, func(p *tell.Page) { tell.Looks(p, c, looks) })
 		},
 	}
-	cmd.Flags().IntVar(&most, "most", nextMost, "how many looks to list, 0 for all")
+	most = nextMost
+	cmd.Flags().Var((*count)(&most), "most", "how many looks to list, 0 for all")
 	a.inspectionFlags(cmd)
 	return cmd
 }

@@ -10,6 +10,7 @@ import (
 
 	"whyworn/engine/record"
 	"whyworn/explain"
+	"whyworn/explain/words"
 	"whyworn/facts/source"
 	"whyworn/rules/vocab"
 )
@@ -165,6 +166,9 @@ type Look struct {
 	Minutes    float64  `json:"minutes"`
 	Bits       float64  `json:"bits"`
 	NowOrNever bool     `json:"now_or_never,omitempty"`
+	Again      bool     `json:"again,omitempty"`    // it has been measured, but too coarsely
+	UWanted    float64  `json:"u_wanted,omitempty"` // the standard uncertainty that would decide, in Unit
+	Unit       string   `json:"unit,omitempty"`     // of UWanted
 	SpeaksTo   []string `json:"speaks_to,omitempty"`
 	Verdicts   []string `json:"verdicts,omitempty"`
 }
@@ -344,6 +348,9 @@ func Diagnosis(d *explain.Diagnosis, ps source.Problems) *Result {
 func LookOf(c *explain.Case, l explain.Look) Look {
 	out := Look{Part: c.Facts.Parts[l.Ask.Part].ID, Property: l.Ask.Prop.ID, Ask: l.Ask.Prop.Ask, Minutes: l.Minutes, Bits: tidy(math.Round(l.Gain*1e9) / 1e9),
 		NowOrNever: l.NowOrNever, SpeaksTo: names(c, l.Settles)}
+	if l.Finer > 0 {
+		out.Again, out.UWanted, out.Unit = true, tidy(words.EnoughIn(l.Finer, l.Ask.Prop.Unit)), l.Ask.Prop.Unit.Symbol
+	}
 	for _, v := range l.Verdict {
 		out.Verdicts = append(out.Verdicts, c.Facts.Parts[v].ID)
 	}

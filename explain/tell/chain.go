@@ -242,7 +242,7 @@ func weighing(p *Page, d *explain.Diagnosis, id record.FactID) {
 	g := d.Weighing(id)
 	f := d.Result.Fact(id.Part, id.Prop)
 	p.Gap()
-	p.Line("  Evidence on " + d.FactName(id) + ", in decibans")
+	p.Para("  ", "    ", "Evidence on "+d.FactName(id)+", in decibans")
 	row := func(label string, w *record.Way) {
 		p.Item(fmt.Sprintf("  %-9s %6s  ", label, w.Weight), columnOfWeights, d.SignWords(w)+signState(w))
 	}

@@ -31,7 +31,7 @@ func heading(p *Page, d *explain.Diagnosis) {
 	if in.Number != "" {
 		who = append(who, in.Number)
 	}
-	p.Line(strings.Join(who, ", "))
+	p.Para("", "  ", strings.Join(who, ", "))
 	var when []string
 	if in.Date.Text != "" {
 		when = append(when, "stripped "+in.Date.Text)
@@ -43,7 +43,7 @@ func heading(p *Page, d *explain.Diagnosis) {
 		when = append(when, in.Hours.Text+" on the meter")
 	}
 	if len(when) > 0 {
-		p.Line(strings.Join(when, ", "))
+		p.Para("", "  ", strings.Join(when, ", "))
 	}
 	p.Line("pack " + d.Pack.ID + " " + d.Pack.Version)
 }
@@ -239,7 +239,7 @@ func notes(p *Page, d *explain.Diagnosis, long bool) {
 		p.Line("More: --long")
 	}
 	if ask := d.AskWhy(); ask != "" {
-		p.Line("Ask:  " + ask)
+		p.Para("Ask:  ", "      ", ask)
 	}
 }
 

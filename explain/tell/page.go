@@ -62,8 +62,10 @@ func (p *Page) Item(label string, column int, text string) {
 	p.Para(pad(label, column), strings.Repeat(" ", column), text)
 }
 
-// wrap breaks text at blanks; a word longer than the width stands alone.
+// wrap breaks text at blanks; a word longer than the width is broken behind the
+// last mark in it that fits, else where the width ends.
 func wrap(text string, width int) []string {
+	width = max(width, leastRoom)
 	var lines []string
 	line, n := "", 0
 	for _, word := range strings.Fields(text) {
@@ -71,6 +73,12 @@ func wrap(text string, width int) []string {
 		if n > 0 && n+1+w > width {
 			lines = append(lines, line)
 			line, n = "", 0
+		}
+		for w > width {
+			head := breakWord(word, width)
+			lines = append(lines, head)
+			word = word[len(head):]
+			w = utf8.RuneCountInString(word)
 		}
 		if n > 0 {
 			line += " "
@@ -83,6 +91,27 @@ func wrap(text string, width int) []string {
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// leastRoom is the narrowest column that text is wrapped in.
+const leastRoom = 8
+
+// breakWord cuts off what of a word fits on a line.
+func breakWord(word string, width int) string {
+	head, n := 0, 0
+	for i, r := range word {
+		if n == width {
+			if head == 0 {
+				head = i
+			}
+			break
+		}
+		n++
+		if n > width/2 && strings.ContainsRune("-_./", r) {
+			head = i + utf8.RuneLen(r)
+		}
+	}
+	return word[:head]
 }
 
 // pad fills text up to a width; at least one blank follows it.
@@ -112,15 +141,17 @@ func (p *Page) Table(indent string, rows [][]string) {
 	}
 	const gap = 2
 	room := p.Width - len(indent) - gap*(len(widths)-1)
+	least := longestWords(rows, len(widths))
 	for total(widths) > room {
-		widest := 0
+		widest := -1
 		for i := range widths {
-			if widths[i] > widths[widest] {
+			if widths[i] > least[i] && (widest < 0 || widths[i] > widths[widest]) {
 				widest = i
 			}
 		}
-		if widths[widest] <= 8 {
-			break
+		if widest < 0 {
+			p.stacked(indent, rows)
+			return
 		}
 		widths[widest]--
 	}
@@ -153,6 +184,42 @@ func (p *Page) Table(indent string, rows [][]string) {
 			p.b.WriteString(strings.TrimRight(line, " "))
 			p.b.WriteByte('\n')
 		}
+	}
+}
+
+// longestWords is the narrowest that each column can be without breaking words.
+func longestWords(rows [][]string, columns int) []int {
+	least := make([]int, columns)
+	for _, r := range rows {
+		if len(r) == 1 {
+			continue
+		}
+		for i, cell := range r {
+			lead := len(cell) - len(strings.TrimLeft(cell, " "))
+			least[i] = max(least[i], min(lead+leastRoom, utf8.RuneCountInString(source.Escape(cell))))
+			for _, word := range strings.Fields(source.Escape(cell)) {
+				least[i] = max(least[i], lead+utf8.RuneCountInString(word))
+			}
+		}
+	}
+	return least
+}
+
+// stacked writes a table that is too wide for the page: a paragraph for each
+// row, each cell behind the head of its column.
+func (p *Page) stacked(indent string, rows [][]string) {
+	heads := rows[0]
+	for _, r := range rows[1:] {
+		lead := indent + r[0][:len(r[0])-len(strings.TrimLeft(r[0], " "))]
+		text := strings.TrimSpace(r[0])
+		between := ": "
+		for i := 1; i < len(r); i++ {
+			if strings.TrimSpace(r[i]) != "" {
+				text += between + strings.TrimSpace(heads[i]+" "+r[i])
+				between = ", "
+			}
+		}
+		p.Para(lead, lead+"  ", text)
 	}
 }
 

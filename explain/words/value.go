@@ -139,9 +139,18 @@ func Expanded(x float64, p *vocab.Property) string {
 
 // Enough shows an uncertainty that would still do, to two digits, rounded down.
 func Enough(x float64, unit *measure.Unit) string {
+	return measure.FormatDifference(twoDigitsDown(x), unit, measure.Shortest)
+}
+
+// EnoughIn is the number of Enough, in the unit.
+func EnoughIn(x float64, unit *measure.Unit) float64 {
+	return unit.DifferenceFromBase(twoDigitsDown(x))
+}
+
+func twoDigitsDown(x float64) float64 {
 	if x > 0 && !math.IsInf(x, 0) {
 		scale := math.Pow(10, math.Floor(math.Log10(x))-1)
 		x = math.Floor(x/scale+1e-9) * scale
 	}
-	return measure.FormatDifference(x, unit, measure.Shortest)
+	return x
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"flag"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -282,7 +283,9 @@ func TestCheckText(t *testing.T) {
 		at   string
 	}{
 		{"plain é\r\n\ttext\n", "", ""},
-		{"\xef\xbb\xbfa", ByteOrderMark, "f:1:1"},
+		{"\xef\xbb\xbfa", "", ""},
+		{"\xef\xbb\xbfa\xff", NotUTF8, "f:1:2"}, // columns count without the mark
+		{"\xff\xfea\x00", ByteOrderMark, "f:1:1"},
 		{"a\nb\xffc", NotUTF8, "f:2:2"},
 		{"a\x00\xff", NulByte, "f:1:2"},
 		{"a\xff\x00", NotUTF8, "f:1:2"},
@@ -292,6 +295,18 @@ func TestCheckText(t *testing.T) {
 		p := NewFile("f", []byte(c.text)).CheckText()
 		if c.code == "" && p != nil || c.code != "" && (p == nil || p.Code != c.code || p.At.String() != c.at) {
 			t.Errorf("%q: %v", c.text, p)
+		}
+	}
+}
+
+// What is digested is the file on disk, mark and all. Hashes by coreutils' sha256sum.
+func TestDigest(t *testing.T) {
+	for text, want := range map[string]string{
+		"a\n":             "87428fc522803d31065e7bce3cf03fe475096631e5e07bbd7a0fde60c4cf25c7",
+		"\xef\xbb\xbfa\n": "be4fccb045869c7ad387b9081a44cfd495b37efc020da4b44542de0d980c747f",
+	} {
+		if got := fmt.Sprintf("%x", NewFile("f", []byte(text)).Digest()); got != want {
+			t.Errorf("%q: %s", text, got)
 		}
 	}
 }

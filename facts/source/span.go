@@ -8,6 +8,7 @@ package source
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"fmt"
 	"sort"
 	"strconv"
@@ -20,12 +21,13 @@ import (
 // shared between goroutines.
 type File struct {
 	Name string // as the person named it; shown in problems
-	Data []byte // whole content; nil when it could not be read
+	Data []byte // whole content, without a byte order mark; nil when it could not be read
 
 	// FirstLine is the number of the first line, for a piece of a longer text; 0
 	// counts as 1.
 	FirstLine int
 
+	mark  bool  // a byte order mark stood before Data
 	order int64 // counts files as they were made: the order problems are told in
 	once  sync.Once
 	lines []int // offset of the first byte of each line, made on first use
@@ -33,10 +35,24 @@ type File struct {
 
 var made atomic.Int64
 
+// utf8Mark is the byte order mark that some editors put before UTF-8 text. It
+// says nothing, so it is passed over.
+const utf8Mark = "\xef\xbb\xbf"
+
 // NewFile makes a file of the bytes data. It keeps data, which must not be
 // changed afterwards.
 func NewFile(name string, data []byte) *File {
-	return &File{Name: name, Data: data, order: made.Add(1)}
+	text, mark := bytes.CutPrefix(data, []byte(utf8Mark))
+	return &File{Name: name, Data: text, mark: mark, order: made.Add(1)}
+}
+
+// Digest is the SHA-256 of the file as it stands on disk, with a byte order mark
+// if it has one.
+func (f *File) Digest() [sha256.Size]byte {
+	if f.mark {
+		return sha256.Sum256(append([]byte(utf8Mark), f.Data...))
+	}
+	return sha256.Sum256(f.Data)
 }
 
 func (f *File) index() []int {

@@ -7,15 +7,15 @@ import (
 
 // Codes for content that is not plain UTF-8 text.
 var (
-	ByteOrderMark = Declare("byte-order-mark", "a file begins with the mark some editors put before Unicode text")
+	ByteOrderMark = Declare("byte-order-mark", "a file begins with the byte order mark of UTF-16")
 	NotText       = Declare("not-text", "a file is not text, but a picture, a program or the like")
 	NotUTF8       = Declare("not-utf8", "a file has bytes that are not UTF-8")
 	ControlCode   = Declare("control-code", "a text has an invisible control code")
 	NulByte       = Declare("nul-byte", "a text has a byte of value 0")
 )
 
-// CheckText returns one problem when f is not plain UTF-8 text without a byte
-// order mark, and nil when it is. A file with several faults gets the one that
+// CheckText returns one problem when f is not plain UTF-8 text, and nil when it
+// is. A file with several faults gets the one that
 // explains the others.
 func (f *File) CheckText() *Problem {
 	if p := f.CheckSize(); p != nil {
@@ -25,12 +25,8 @@ func (f *File) CheckText() *Problem {
 	one := func(code Code, start, n int, message, hint string) *Problem {
 		return &Problem{Code: code, At: f.At(start, start+n), Message: message, Hints: []string{hint}}
 	}
-	const asUTF8 = "save it as UTF-8 without a byte order mark"
-	switch {
-	case bytes.HasPrefix(data, []byte("\xef\xbb\xbf")):
-		return one(ByteOrderMark, 0, 3, "the file begins with a byte order mark", asUTF8)
-	case bytes.HasPrefix(data, []byte("\xff\xfe")), bytes.HasPrefix(data, []byte("\xfe\xff")):
-		return one(ByteOrderMark, 0, 2, "the file is UTF-16 text", asUTF8)
+	if bytes.HasPrefix(data, []byte("\xff\xfe")) || bytes.HasPrefix(data, []byte("\xfe\xff")) {
+		return one(ByteOrderMark, 0, 2, "the file is UTF-16 text", "save it as UTF-8")
 	}
 	nul := bytes.IndexByte(data, 0)
 	bad := invalidAt(data)

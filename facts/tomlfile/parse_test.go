@@ -154,7 +154,6 @@ func TestProblemsGolden(t *testing.T) {
 		{"several at once", "a = 1\na = 2\n[t]\nb = 1\nb = 2\n"},
 		{"too deep", "a = " + deep + "\n"},
 		{"too deep by dots", strings.Repeat("a.", written.MaxDepth) + "a = 1\n"},
-		{"byte order mark", "\xef\xbb\xbfa = 1\n"},
 		{"UTF-16", "\xff\xfea\x00=\x001\x00"},
 		{"not UTF-8", "by = \"Andr\xe9\"\n"},
 		{"nul", "a = 1\nb = \"\x00\"\n"},
