@@ -2,6 +2,7 @@ package draw
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -34,7 +35,7 @@ type StationPart struct {
 type Form uint8
 
 const (
-	Piece    Form = iota // a small block of its own
+	Piece    Form = iota // named below the shaft
 	Pedestal             // carries the shaft from below
 	Seat                 // a length of the shaft itself
 	Arm                  // rides on the shaft
@@ -79,7 +80,8 @@ func (s State) style() Style {
 
 const (
 	assemblyWidth = 510.0
-	perRow        = 7 // at the most
+	perRow        = 6   // at the most
+	widest        = 124 // of a station
 	maxStations   = 120
 	maxParts      = 20
 )
@@ -114,7 +116,7 @@ func (a Assembly) Draw() (*Picture, error) {
 	n := len(a.Stations)
 	rows := (n + perRow - 1) / perRow
 	each := (n + rows - 1) / rows
-	width := min(96, (assemblyWidth-2*margin)/float64(each))
+	width := min(widest, (assemblyWidth-2*margin)/float64(each))
 	for from := 0; from < n; from += each {
 		y = p.assemblyRow(&a, from, min(from+each, n), width, y)
 	}
@@ -126,13 +128,15 @@ const (
 	armH    = 32.0
 	shaftH  = 20.0
 	footH   = 30.0
-	pieceH  = 13.0
 	partGap = 8.0
 )
 
 func (p *pen) assemblyRow(a *Assembly, from, to int, width, y float64) float64 {
 	x0 := margin
-	top := y + 16 + armH // upper edge of the shaft
+	top := y + 8 + armH // upper edge of the shaft
+	if clean(a.FeedEnd+a.FarEnd) != "" || to-from < len(a.Stations) {
+		top += 8
+	}
 	x1 := x0 + width*float64(to-from)
 	// What is written at the ends stands above the shaft, clear of the arms.
 	half := (x1 - x0) / 2
@@ -154,32 +158,28 @@ func (p *pen) assemblyRow(a *Assembly, from, to int, width, y float64) float64 {
 		p.text(x1, y+6, half, "goes on below", faceWord, End, Soft)
 	}
 	p.add(Box{X: x0, Y: top, W: x1 - x0, H: shaftH, Style: Style{Fill: Wash, Stroke: Ink, Width: 1}})
-	pieces := 0
-	for _, s := range a.Stations[from:to] {
-		n := 0
-		for _, q := range s.Parts {
-			if q.Form == Piece {
-				n++
-			}
-		}
-		pieces = max(pieces, (n+piecesAbreast(width)-1)/piecesAbreast(width))
+	under := top + shaftH + 8
+	if slices.ContainsFunc(a.Stations[from:to], func(s Station) bool {
+		return slices.ContainsFunc(s.Parts, func(q StationPart) bool { return q.Form == Pedestal })
+	}) {
+		under += footH
 	}
-	under := top + shaftH + footH + 5 + float64(pieces)*(pieceH+4)
 	low := under
+	var borders []float64
 	for i, s := range a.Stations[from:to] {
 		cx := x0 + width*(float64(i)+0.5)
 		p.station(&s, cx, top, width)
 		low = max(low, p.stationWords(&s, x0+width*float64(i), under+10, width))
 		if i > 0 {
 			x := x0 + width*float64(i)
-			p.line(Style{Stroke: Faint, Width: 0.5}, Point{x, top + shaftH + 3}, Point{x, under})
+			borders = append(borders, x)
 		}
+	}
+	for _, x := range borders {
+		p.line(Style{Stroke: Faint, Width: 0.5}, Point{x, top + shaftH + 3}, Point{x, low})
 	}
 	return low + 6
 }
-
-// piecesAbreast is how many small blocks stand side by side at a station.
-func piecesAbreast(width float64) int { return max(1, int((width-12+5)/(pieceH+5))) }
 
 func (p *pen) station(s *Station, cx, top, width float64) {
 	var n [Arm + 1]int
@@ -191,6 +191,9 @@ func (p *pen) station(s *Station, cx, top, width float64) {
 		f := min(q.Form, Arm)
 		st := q.State.style()
 		st.Note = clean(q.Name) + ": " + q.words()
+		if f == Piece {
+			continue
+		}
 		// Parts of one form at one station share its width.
 		room := width - 12
 		w := (room+partGap)/float64(max(n[f], 1)) - partGap
@@ -212,12 +215,6 @@ func (p *pen) station(s *Station, cx, top, width float64) {
 			y := top + shaftH
 			p.polygon(st, Point{x + w2*0.2, y}, Point{x + w2*0.8, y}, Point{x + w2, y + footH}, Point{x, y + footH})
 			p.gone(q.State, x, y, w2, footH)
-		default:
-			col, row := k[f]%piecesAbreast(width), k[f]/piecesAbreast(width)
-			x := cx - room/2 + float64(col)*(pieceH+5)
-			y := top + shaftH + footH + 5 + float64(row)*(pieceH+4)
-			p.add(Box{X: x, Y: y, W: pieceH, H: pieceH, Style: st})
-			p.gone(q.State, x, y, pieceH, pieceH)
 		}
 		k[f]++
 	}
@@ -240,23 +237,32 @@ func (q *StationPart) words() string {
 	return q.State.word()
 }
 
-// stationWords writes the name of the station and a line for each part.
+// stationWords writes the name of the station, a line for each part that is not
+// simply sound, and one for all that are.
 func (p *pen) stationWords(s *Station, x, y, width float64) float64 {
 	width -= 6
 	y = p.lines(x+3, y, faceBold.wrap(s.Name, width, 2), faceBold, Start, Ink)
-	f := face{size: 7}
+	const size = 7.5
+	f := face{size: size}
+	line := func(state State, name, words string, bold bool) {
+		p.add(Box{X: x + 3, Y: y - 7.4, W: 10, H: 9, Style: swatchOf(state)})
+		p.gone(state, x+3, y-7.4, 10, 9)
+		fw := face{size: size, bold: bold}
+		if name != "" {
+			y = p.lines(x+16, y, f.wrap(name, width-16, 2), f, Start, Soft)
+		}
+		y = p.lines(x+16, y, fw.wrap(words, width-16, 8), fw, Start, Ink) + 2.5
+	}
+	var sound []string
 	for _, q := range s.Parts {
-		p.add(Box{X: x + 3, Y: y - 7.2, W: 10, H: 9, Style: swatchOf(q.State)})
-		p.gone(q.State, x+3, y-7.2, 10, 9)
-		bold := q.State > Sound
-		fw := face{size: 7, bold: bold}
-		if one := clean(q.Name) + ": " + q.words(); !bold && f.width(one) <= width-16 {
-			p.text(x+16, y, 0, one, f, Start, Ink)
-			y += 11
+		if q.State == Sound && clean(q.Word) == "" {
+			sound = append(sound, clean(q.Name))
 			continue
 		}
-		y = p.lines(x+16, y, f.wrap(q.Name, width-16, 2), f, Start, Soft)
-		y = p.lines(x+16, y, fw.wrap(q.words(), width-16, 4), fw, Start, Ink) + 2
+		line(q.State, q.Name, q.words(), q.State > Sound)
+	}
+	if len(sound) > 0 {
+		line(Sound, "", Sound.word()+": "+strings.Join(sound, ", "), false)
 	}
 	return y
 }

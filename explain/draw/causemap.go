@@ -70,6 +70,10 @@ type mapBox struct {
 	circle     bool
 }
 
+// worded tells whether the box says its role in words. What followed is most of a map:
+// its hatched edge and the legend are enough.
+func (b *mapBox) worded() bool { return b.Role != KnockOn }
+
 // mapRoute is the drawn way of one edge.
 type mapRoute struct {
 	edge   int
@@ -138,7 +142,7 @@ func (m *CauseMap) layout(pairs [][2]int) *chart {
 	}
 	var best *chart
 	bestFit := 0.0
-	for _, t := range []try{{124, false}, {108, false}, {94, false}, {114, true}, {98, true}, {84, true}} {
+	for _, t := range []try{{124, false}, {108, false}, {94, false}, {140, true}, {126, true}, {114, true}, {98, true}, {84, true}} {
 		c := m.arrange(pairs, t.width, t.down)
 		fit := min(1, pageWidth/c.w, pageHeight/c.h) * math.Pow(0.97, float64(min(c.torn, 5)))
 		if fit > bestFit+0.005 {
@@ -151,18 +155,22 @@ func (m *CauseMap) layout(pairs [][2]int) *chart {
 // arrange lays the map out in one way.
 func (m *CauseMap) arrange(pairs [][2]int, width float64, down bool) *chart {
 	c := &chart{down: down, boxes: make([]mapBox, len(m.Nodes))}
+	comp, isCircle := circles(len(m.Nodes), pairs)
 	for i, n := range m.Nodes {
-		b := mapBox{CauseNode: n, text: n.Role.face().wrap(n.Text, width-16, 5), sure: faceWord.wrap(n.Sure, width-16, 2)}
+		b := mapBox{CauseNode: n, w: width, circle: isCircle[comp[i]]}
+		room := width - 16
+		if b.circle && !b.worded() {
+			room -= 11 // its sign stands beside the text
+		}
+		b.text, b.sure = n.Role.face().wrap(n.Text, room, 5), faceWord.wrap(n.Sure, width-16, 2)
 		if b.text.torn {
 			c.torn++
 		}
-		b.w = width
-		b.h = 7 + faceSmall.leading() + float64(len(b.text.lines))*faceBody.leading() + float64(len(b.sure.lines))*faceWord.leading() + 4
+		b.h = 10 + float64(len(b.text.lines))*faceBody.leading() + float64(len(b.sure.lines))*faceWord.leading()
+		if b.worded() {
+			b.h += 1 + faceSmall.leading()
+		}
 		c.boxes[i] = b
-	}
-	comp, isCircle := circles(len(m.Nodes), pairs)
-	for i := range c.boxes {
-		c.boxes[i].circle = isCircle[comp[i]]
 	}
 	var lone []int
 	s := shelf{limit: pageWidth}

@@ -47,7 +47,7 @@ type layering struct {
 const (
 	gapBoxes   = 13.0 // on the cross axis, between boxes
 	gapDummies = 7.0
-	gapLayers  = 36.0 // along the main axis
+	gapLayers  = 30.0 // along the main axis
 	sweeps     = 16
 )
 

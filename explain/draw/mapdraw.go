@@ -135,12 +135,16 @@ func (d *mapDrawing) box(b *mapBox) {
 		d.add(Box{X: x, Y: y, W: 6, H: b.h, Style: strip})
 		d.line(Style{Stroke: st.Stroke, Width: 0.7}, Point{x + 6, y}, Point{x + 6, y + b.h})
 	}
-	tx, ty := x+11, y+5+faceSmall.size
-	d.text(tx, ty, 0, b.Role.word(), faceSmall, Start, Soft)
+	tx, ty := x+11, y+4+faceBold.size
+	if b.worded() {
+		ty = y + 5 + faceSmall.size
+		d.text(tx, ty, 0, b.Role.word(), faceSmall, Start, Soft)
+		ty += faceBold.leading()
+	}
 	if b.circle {
 		d.turn(x+b.w-10, y+9, 3.6)
 	}
-	ty = d.lines(tx, ty+faceBold.leading(), b.text, b.Role.face(), Start, Ink)
+	ty = d.lines(tx, ty, b.text, b.Role.face(), Start, Ink)
 	d.lines(tx, ty-faceBold.leading()+faceWord.leading()+0.8, b.sure, faceWord, Start, Soft)
 }
 

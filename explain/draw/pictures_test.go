@@ -275,7 +275,7 @@ func TestStationsComeInOrderAndSayTheirState(t *testing.T) {
 			shown += tx.Text + " "
 			for i := range a.Stations {
 				if tx.Text == a.Stations[i].Name && tx.Bold {
-					if tx.X < last {
+					if tx.X < last && i%4 != 0 { // eight stand in two rows of four
 						t.Errorf("station %q stands before its forerunner", tx.Text)
 					}
 					last = tx.X

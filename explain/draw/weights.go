@@ -155,7 +155,11 @@ func (w *weightDrawing) picture() *Picture {
 
 	y := w.lines(margin, margin+10, faceTitle.wrap(w.c.Title, weightWidth-2*margin, 2), faceTitle, Start, Ink)
 	if w.c.Cause != "" {
-		y = w.lines(margin, y, faceBold.wrap("How much each clue says for or against: "+w.c.Cause, weightWidth-2*margin, 2), faceBold, Start, Ink)
+		lead := "How much each clue says for or against: " + w.c.Cause
+		if strings.Contains(w.c.Title, w.c.Cause) {
+			lead = "How much each clue says for it or against it"
+		}
+		y = w.lines(margin, y, faceBold.wrap(lead, weightWidth-2*margin, 2), faceBold, Start, Ink)
 	}
 	y += 6
 	w.text(w.zero-8, y, 0, "◂ against", faceSmall, End, Soft)

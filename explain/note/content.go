@@ -21,7 +21,8 @@ import (
 // photograph that cannot be shown.
 func Of(d *explain.Diagnosis, photos fs.FS) (*Content, source.Problems) {
 	in := d.Facts.Inspection
-	w := &writer{d: named(d), c: &Content{
+	d, long := named(d)
+	w := &writer{d: d, c: &Content{
 		Title:   "Cause and remedy",
 		Machine: joined(", ", d.Facts.Machine.Name, in.Number),
 		Author:  in.By,
@@ -46,6 +47,10 @@ func Of(d *explain.Diagnosis, photos fs.FS) (*Content, source.Problems) {
 	w.trust()
 	album := newAlbum(photos)
 	w.photographs(album)
+	if len(long) > 0 {
+		w.head("Names too long for a sentence, in full")
+		w.add(Details(long))
+	}
 	w.signing(hex.EncodeToString(album.digest.Sum(nil)))
 	album.ps.Sort()
 	return w.c, album.ps

@@ -4,12 +4,15 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"whyworn/engine/record"
 	"whyworn/engine/weigh"
 	"whyworn/explain"
 	"whyworn/explain/draw"
+	"whyworn/facts/truth"
 	"whyworn/rules"
+	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
 )
 
@@ -78,8 +81,14 @@ func (w *writer) causeMaps() {
 // same causes share a box.
 func (w *writer) causeMap(k *explain.Chain) draw.CauseMap {
 	m := draw.CauseMap{Title: "What led to what"}
-	if began := w.factsOf(k, explain.Root); len(began) > 0 {
-		m.Title += ", from: " + w.grouped(began, 2)
+	var began []int32
+	for _, id := range w.factsOf(k, explain.Root) {
+		if !slices.Contains(began, id.Part) {
+			began = append(began, id.Part)
+		}
+	}
+	if len(began) > 0 {
+		m.Title += ", beginning with " + w.some(began, 3)
 	}
 	box := map[record.FactID]string{}
 	var order []string
@@ -133,12 +142,26 @@ func (w *writer) mapNode(id string, held []explain.Told) draw.CauseNode {
 			chances = append(chances, s)
 		}
 	}
-	const most = 8
-	n := draw.CauseNode{ID: id, Text: w.grouped(ids, most), Role: mapRole(held[0].Role)}
+	n := draw.CauseNode{ID: id, Text: w.boxed(ids), Role: mapRole(held[0].Role)}
 	if len(chances) == 1 && chances[0] != settled {
 		n.Sure = chances[0]
 	}
 	return n
+}
+
+// boxed names facts as far as a box of the map has room for them, and counts the rest.
+func (w *writer) boxed(ids []record.FactID) string {
+	const room = 90 // characters: five lines
+	groups := explain.Grouped(ids)
+	text, n := "", 0
+	for i, g := range groups {
+		next := joined("; ", text, w.some(g.Parts, 6)+": "+g.Names())
+		if i > 0 && utf8.RuneCountInString(next) > room {
+			return fmt.Sprintf("%s; and %d more", text, len(ids)-n)
+		}
+		text, n = next, n+len(g.Parts)*len(g.Props)
+	}
+	return text
 }
 
 func mapRole(r explain.Role) draw.Role {
@@ -228,18 +251,18 @@ func (w *writer) assemblies() {
 	for _, pic := range d.Pack.Pictures {
 		for i, along := range d.Facts.OfKind[pic.Along.Index] {
 			stations := d.Facts.List(pic.Stations, int32(i))
-			a := draw.Assembly{Title: "Where it sits, along " + d.PartName(along), Shaft: d.PartName(along)}
+			a := draw.Assembly{Title: "Where it sits, along the " + d.PartName(along)}
 			for _, st := range stations {
 				p := &d.Facts.Parts[st]
 				name := p.Name
 				if p.Row != "" {
 					name = choiceWords(p.Row)
 				}
-				s := draw.Station{Name: name, Parts: []draw.StationPart{w.stationPart(st, draw.Seat)}}
+				s := draw.Station{Name: name, Parts: []draw.StationPart{w.stationPart(st, st, draw.Seat)}}
 				for _, rider := range w.referring(st) {
-					s.Parts = append(s.Parts, w.stationPart(rider, draw.Arm))
-					for _, more := range w.around(rider, st) {
-						s.Parts = append(s.Parts, w.stationPart(more, draw.Piece))
+					s.Parts = append(s.Parts, w.stationPart(rider, st, draw.Arm))
+					for _, more := range w.cluster(rider, st, along) {
+						s.Parts = append(s.Parts, w.stationPart(more, st, draw.Piece))
 					}
 				}
 				a.Stations = append(a.Stations, s)
@@ -295,12 +318,39 @@ func (w *writer) around(part, but int32) []int32 {
 	return out
 }
 
+// cluster lists the parts about the rider of a station, and those about them in turn:
+// its pieces, but not the part they run along, the machine, or other stations.
+func (w *writer) cluster(rider, station, along int32) []int32 {
+	const steps = 3
+	parts := w.d.Facts.Parts
+	var out []int32
+	from := []int32{rider}
+	for range steps {
+		var next []int32
+		for _, p := range from {
+			for _, n := range w.around(p, station) {
+				switch {
+				case n == rider, slices.Contains(out, n), parts[n].Kind == parts[along].Kind, parts[n].Kind == parts[station].Kind,
+					parts[n].Kind == parts[rider].Kind, parts[n].Kind.ID == "machine":
+					continue
+				}
+				out, next = append(out, n), append(next, n)
+			}
+		}
+		from = next
+	}
+	return out
+}
+
 // stationPart tells the state of a part: by what was found of it, and by what
 // becomes of it.
-func (w *writer) stationPart(part int32, form draw.Form) draw.StationPart {
+func (w *writer) stationPart(part, station int32, form draw.Form) draw.StationPart {
 	d := w.d
 	p := &d.Facts.Parts[part]
 	out := draw.StationPart{Name: p.Kind.Name, Form: form}
+	if face, ok := strings.CutPrefix(p.Row, d.Facts.Parts[station].Row+"_"); ok && d.Facts.Parts[station].Row != "" {
+		out.Name += ", " + choiceWords(face)
+	}
 	looked := slices.ContainsFunc(d.Facts.Observations, func(o rules.Observation) bool { return o.Part == part })
 	var damage []string
 	for _, f := range d.Result.True() {
@@ -314,7 +364,7 @@ func (w *writer) stationPart(part int32, form draw.Form) draw.StationPart {
 		out.State = draw.NotLooked
 	case w.missing(part):
 		out.State = draw.Gone
-	case len(damage) > 0 && judged && v.Level == vocab.Replace:
+	case len(damage) > 0 && (judged && v.Level == vocab.Replace || w.condemns(part)):
 		out.State = draw.Damaged
 	case len(damage) > 0:
 		out.State = draw.Worn
@@ -332,6 +382,35 @@ func (w *writer) stationPart(part int32, form draw.Form) draw.StationPart {
 		out.Word = strings.Join(damage, ", ")
 	}
 	return out
+}
+
+// condemns tells whether damage of a part is why another one is replaced, as that
+// of a seat is why its shaft is.
+func (w *writer) condemns(part int32) bool {
+	var holds func(n *record.Seen) bool
+	holds = func(n *record.Seen) bool {
+		if n.Expr != nil && n.Expr.Type.K == condition.KBool && n.State != truth.True {
+			return false
+		}
+		for _, id := range n.Reads {
+			if id.Part == part && id.Prop.Role == vocab.Damage && w.d.State(id) == truth.True {
+				return true
+			}
+		}
+		return slices.ContainsFunc(n.Args, func(m record.Seen) bool { return holds(&m) })
+	}
+	for i := range w.d.Verdicts {
+		v := &w.d.Verdicts[i]
+		if v.Level != vocab.Replace {
+			continue
+		}
+		for _, way := range v.Ways {
+			if slices.ContainsFunc(way.If, func(n record.Seen) bool { return holds(&n) }) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func (w *writer) missing(part int32) bool {

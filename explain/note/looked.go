@@ -136,7 +136,7 @@ func (w *writer) notLooked() {
 		w.add(t)
 	}
 	if items := w.unasked(); len(items) > 0 {
-		w.para("Questions nobody has answered:", "none of this is taken to be sound; what was not looked at is not known.")
+		w.para("Questions nobody has answered.", "None of this is taken to be sound; what was not looked at is not known:")
 		w.list(items)
 	}
 }

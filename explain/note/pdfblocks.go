@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"strconv"
+	"strings"
 
 	"codeberg.org/go-pdf/fpdf"
 )
@@ -22,6 +23,9 @@ func (p *pdfPage) block(b Block) {
 				mark = strconv.Itoa(i + 1)
 			}
 			p.marked(marginX, 14, mark, led2(item.Lead, item.Text))
+			if i == 0 || i == len(b.Items)-2 { // no point alone at either end
+				p.pieces[len(p.pieces)-1].keep = true
+			}
 			p.space(2)
 		}
 		p.space(4)
@@ -74,7 +78,7 @@ func (p *pdfPage) paragraph(b *Paragraph) {
 		p.notice(b)
 	default:
 		p.lines(marginX, bodyW, textSize, led2(b.Lead, b.Text), inkColour)
-		if b.Lead != "" { // it may lead a list
+		if strings.HasSuffix(b.Lead+b.Text, ":") { // it leads a list
 			p.pieces[len(p.pieces)-1].keep = true
 		}
 		p.space(5)

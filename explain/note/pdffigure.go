@@ -14,7 +14,7 @@ const leastShrink, leastScale = 0.72, 0.7
 // page holds, with its caption.
 func (p *pdfPage) figure(b *Figure) {
 	const size = smallSize + 0.4
-	caption := p.wrapped(led2(fmt.Sprintf("Figure %d.", b.Number), b.Picture.Title), bodyW, size)
+	caption := p.wrapped(led2(fmt.Sprintf("Figure %d", b.Number), ""), bodyW, size) // its title stands in the drawing
 	under := 6 + float64(len(caption))*size*lead
 	room := bodyH - under - 60 // with a heading above it
 	largest := min(1, bodyW/b.Picture.Width, room/b.Picture.Height)
@@ -127,7 +127,7 @@ func (p *pdfPage) label(t *draw.Text, x, y, k float64) {
 	if t.Colour == draw.None {
 		r, g, b = draw.Ink.RGB()
 	}
-	text := p.faces.show(t.Text)
+	text := p.faces.drawn(t.Text)
 	wide := p.width(text, st, t.Size*k)
 	switch t.Anchor {
 	case draw.Middle:

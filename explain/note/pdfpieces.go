@@ -4,6 +4,7 @@ import (
 	_ "embed"
 	"fmt"
 	"strings"
+	"unicode"
 
 	"golang.org/x/image/font/sfnt"
 
@@ -54,6 +55,20 @@ func (f *faces) show(s string) string {
 		}
 	}
 	return b.String()
+}
+
+// drawn makes the words of a drawing fit to be set. They have their room, so what
+// is in none of the fonts is a square; the text beside the drawing writes it out.
+func (f *faces) drawn(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp):
+			return -1
+		case r < 0x7f || f.can(r):
+			return r
+		}
+		return '\u25a1'
+	}, s)
 }
 
 func (f *faces) can(r rune) bool {

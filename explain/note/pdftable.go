@@ -28,7 +28,9 @@ func (p *pdfPage) table(t *Table) {
 			to := min(from+step, most)
 			h := float64(to-from)*lh + 2*pad
 			last := to == most
-			p.add(piece{h: h, head: &headPiece, draw: func(y float64) {
+			// No short row alone at either end.
+			keep := last && step == most && len(t.Rows) > 1 && (n == 0 || n == len(t.Rows)-2) && most <= 8
+			p.add(piece{h: h, keep: keep, head: &headPiece, draw: func(y float64) {
 				p.cells(cells, from, to, widths, between, y+pad, lh, size, t.Right, false)
 				if last {
 					p.rule(marginX, y+h, pageW-marginX, 0.4, lineColour)

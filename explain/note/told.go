@@ -39,8 +39,8 @@ func (w *writer) happened() {
 	for _, e := range d.Story.Missing {
 		w.para("But", fmt.Sprintf("%s usually shows this: %s. It was looked for and not found.", d.FactName(e.Cause), d.Plain(e.Way.Clue.Sign, e.Way.Bound)))
 	}
-	w.causeMaps()
 	w.assemblies()
+	w.causeMaps()
 }
 
 // chain tells one chain from where it began.
