@@ -66,7 +66,8 @@ type Fitter struct {
 	ends    []int32
 	answers answerRoom
 	alike   map[readingsOf]int32
-	last    Facts // what the slices of the last Facts can hold
+	lately  [256]*vocab.Property // see property
+	last    Facts                // what the slices of the last Facts can hold
 }
 
 // NewFitter makes a fitter of many inspections of one machine.

@@ -187,26 +187,38 @@ func (x *Fitter) line(parts []int32, e *written.Entry, tools toolOf, forAll bool
 			if a.Name == "tool" && x.l.Parts[parts[0]].Row == "" {
 				continue // of a place by itself: read with its table
 			}
-			x.answer(parts, a.Name, a.At, a.Value, tools, forAll)
+			x.answer(parts, i, a.Name, a.At, a.Value, tools, forAll)
 		}
 	case written.String:
-		x.answer(parts, "found", e.At, e.Value, nil, forAll)
+		x.answer(parts, 0, "found", e.At, e.Value, nil, forAll)
 	default:
 		x.ps.Addf(written.WrongKind, e.Value.At, "%q takes a table of answers, this is %s", e.Name, e.Value.Kind).
 			Hint("write %s = { tint = \"blue\" }, or %s = \"missing\" for a part that was not there", e.Name, e.Name)
 	}
 }
 
-// answer reads the answer to one property, for one part or for all of a table
-// that have it.
-func (x *Fitter) answer(parts []int32, id string, at source.Span, n *written.Node, tools toolOf, forAll bool) {
+// property finds a property of a kind by the name that stands at a place in its
+// line: mostly the one that stood there in the line before.
+func (x *Fitter) property(k *vocab.Kind, id string, place int) *vocab.Property {
+	lately := &x.lately[(k.Index*16+place)%len(x.lately)]
+	if p := *lately; p != nil && p.Kind == k && p.ID == id {
+		return p
+	}
+	p := k.Property(id)
+	*lately = p
+	return p
+}
+
+// answer reads the answer to one property, at a place in its line, for one part
+// or for all of a table that have it.
+func (x *Fitter) answer(parts []int32, place int, id string, at source.Span, n *written.Node, tools toolOf, forAll bool) {
 	var kind *vocab.Kind
 	read := int32(-1) // index in said of the answer of parts of this kind
 	known := false
 	for _, part := range parts {
 		if k := x.l.Parts[part].Kind; k != kind {
 			kind = k
-			p := k.Property(id)
+			p := x.property(k, id, place)
 			read = -1
 			if p == nil || p.Bound != vocab.NoBound && !answerable(p) {
 				continue
@@ -335,7 +347,7 @@ func (x *Fitter) before() {
 			continue
 		}
 		if machine.Property(e.Name) != nil {
-			x.answer([]int32{0}, e.Name, e.At, e.Value, tools, false)
+			x.answer([]int32{0}, i, e.Name, e.At, e.Value, tools, false)
 			continue
 		}
 		if t := x.earlyTable(e); t != nil {
@@ -398,7 +410,7 @@ func (x *Fitter) notEarly(l *Layout, e *written.Entry) {
 // beforeLines reads a sign under [before] with a line for each station.
 func (x *Fitter) beforeLines(t *table, e *written.Entry, tools toolOf) {
 	if t.alone {
-		x.answer(t.parts, e.Name, e.At, e.Value, tools, false)
+		x.answer(t.parts, 0, e.Name, e.At, e.Value, tools, false)
 		return
 	}
 	if e.Value.Kind != written.Table {
@@ -409,9 +421,9 @@ func (x *Fitter) beforeLines(t *table, e *written.Entry, tools toolOf) {
 	for i := range e.Value.Entries {
 		line := &e.Value.Entries[i]
 		if line.Name == "all" {
-			x.answer(t.parts, e.Name, line.At, line.Value, tools, true)
+			x.answer(t.parts, 0, e.Name, line.At, line.Value, tools, true)
 		} else if at, ok := t.lines[line.Name]; ok {
-			x.answer(t.parts[at:at+1], e.Name, line.At, line.Value, tools, false)
+			x.answer(t.parts[at:at+1], 0, e.Name, line.At, line.Value, tools, false)
 		} else {
 			x.unknownLine(t, line)
 		}

@@ -3,6 +3,8 @@ package rules
 import (
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"whyworn/facts"
 	"whyworn/rules/vocab"
@@ -189,15 +191,23 @@ func (x *Fitter) copied() {
 func hashWords(table, text string) uint64 {
 	const offset, prime = 14695981039346656037, 1099511628211
 	h := uint64(offset)
-	add := func(s string) {
-		for i := range len(s) {
-			h = (h ^ uint64(s[i])) * prime
-		}
-		h = (h ^ ' ') * prime
+	for i := range len(table) {
+		h = (h ^ uint64(table[i])) * prime
 	}
-	add(table)
-	for word := range strings.FieldsSeq(text) {
-		add(word)
+	blank := true
+	for i, r := range text {
+		if unicode.IsSpace(r) {
+			blank = true
+			continue
+		}
+		if blank {
+			h = (h ^ ' ') * prime
+			blank = false
+		}
+		if r < utf8.RuneSelf || r == utf8.RuneError {
+			r = rune(text[i]) // of a rune that is none its byte
+		}
+		h = (h ^ uint64(r)) * prime
 	}
 	return h
 }

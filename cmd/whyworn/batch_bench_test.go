@@ -9,6 +9,7 @@ import (
 	"runtime"
 	"strings"
 	"testing"
+	"time"
 
 	"whyworn/engine"
 	"whyworn/explain"
@@ -123,13 +124,19 @@ func BenchmarkBatch(b *testing.B) {
 	if _, err := io.Copy(&text, newInspectionLines(n)); err != nil {
 		b.Fatal(err)
 	}
+	var begin time.Duration
+	start := func(b *testing.B) {
+		b.ReportAllocs()
+		begin = processorTime()
+	}
 	perLine := func(b *testing.B) {
 		b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/n, "ns/line")
+		b.ReportMetric(float64(processorTime()-begin)/float64(b.N)/n, "cpu-ns/line")
 	}
 	b.Logf("%d bytes a line", text.Len()/n)
 	b.Run("all", func(b *testing.B) {
 		b.SetBytes(int64(text.Len()))
-		b.ReportAllocs()
+		start(b)
 		for b.Loop() {
 			if err := k.pump(bytes.NewReader(text.Bytes()), io.Discard); err != nil || k.bad.Load() > 0 {
 				b.Fatal(err, k.bad.Load())
@@ -154,7 +161,7 @@ func BenchmarkBatch(b *testing.B) {
 		return in
 	}
 	b.Run("parse", func(b *testing.B) {
-		b.ReportAllocs()
+		start(b)
 		for b.Loop() {
 			for i := range files {
 				jsonfile.Parse(files[i])
@@ -163,7 +170,7 @@ func BenchmarkBatch(b *testing.B) {
 		perLine(b)
 	})
 	b.Run("read", func(b *testing.B) { // with parse
-		b.ReportAllocs()
+		start(b)
 		for b.Loop() {
 			for i := range files {
 				read(i)
@@ -177,7 +184,7 @@ func BenchmarkBatch(b *testing.B) {
 	}
 	b.Run("fit", func(b *testing.B) {
 		x := rules.NewFitter(k.layout)
-		b.ReportAllocs()
+		start(b)
 		for b.Loop() {
 			for _, in := range inspections {
 				if f, ps := x.Fit(in); f == nil {
@@ -194,7 +201,7 @@ func BenchmarkBatch(b *testing.B) {
 	s := k.program.Bind(fitted[0])
 	cases := make([]*explain.Case, n)
 	b.Run("run", func(b *testing.B) {
-		b.ReportAllocs()
+		start(b)
 		for b.Loop() {
 			for i, f := range fitted {
 				s.Reset(f)
@@ -211,7 +218,7 @@ func BenchmarkBatch(b *testing.B) {
 	}
 	b.Run("write", func(b *testing.B) {
 		var out []byte
-		b.ReportAllocs()
+		start(b)
 		for b.Loop() {
 			for _, c := range cases {
 				var err error

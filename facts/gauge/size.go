@@ -3,6 +3,7 @@ package gauge
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
@@ -137,6 +138,10 @@ func (r *Readings) Evaluate(c Conditions) (Size, error) {
 
 // workOut gives the numbers that are worked out of the readings.
 func (s *Size) workOut() {
+	if !slices.ContainsFunc(s.Readings, func(n measure.Number) bool { return n.Terms != nil || !n.IsValue() }) {
+		s.workOutExact()
+		return
+	}
 	moves, ok := measure.MovesOf(s.Readings, nil)
 	if !ok {
 		return
@@ -151,6 +156,21 @@ func (s *Size) workOut() {
 	}
 	if s.TaperKnown {
 		s.Taper = through(s.taper)
+	}
+}
+
+// workOutExact is workOut of readings without uncertainty.
+func (s *Size) workOutExact() {
+	x := make([]float64, 0, 24)
+	for i := range s.Readings {
+		x = append(x, s.Readings[i].Lo)
+	}
+	s.Largest, s.Smallest, s.Mean = measure.Exact(largest(x)), measure.Exact(smallest(x)), measure.Exact(mean(x))
+	if s.OutOfRoundKnown {
+		s.OutOfRound = measure.Exact(s.outOfRound(x))
+	}
+	if s.TaperKnown {
+		s.Taper = measure.Exact(s.taper(x))
 	}
 }
 
