@@ -5,9 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"whyworn/explain/account"
 	"whyworn/explain/check/anew"
-	"whyworn/explain/check/said"
-	"whyworn/explain/check/wording"
 	"whyworn/facts/truth"
 	"whyworn/rules/vocab"
 )
@@ -67,7 +66,7 @@ func (k *Checker) changes() {
 
 // answer is whether what is asked for holds, and how its change is worded; nil
 // unless one thing is asked.
-func (k *Checker) answer() (holds func(wording.Words) bool, to string) {
+func (k *Checker) answer() (holds func(*anew.World) bool, to string) {
 	if len(k.x.Asked) != 1 || len(k.x.Steps) == 0 {
 		return nil, ""
 	}
@@ -77,7 +76,7 @@ func (k *Checker) answer() (holds func(wording.Words) bool, to string) {
 		return nil, ""
 	}
 	if s.Property == "verdict" {
-		holds = func(w wording.Words) bool {
+		holds = func(w *anew.World) bool {
 			v, _ := w.VerdictOf(part)
 			return v.Level == vocab.Refit
 		}
@@ -90,7 +89,7 @@ func (k *Checker) answer() (holds func(wording.Words) bool, to string) {
 	if p == nil || !p.Role.Concluded() {
 		return nil, ""
 	}
-	holds = func(w wording.Words) bool { return w.State(anew.Fact{Part: part, Prop: p}) == truth.True }
+	holds = func(w *anew.World) bool { return w.State(anew.Fact{Part: part, Prop: p}) == truth.True }
 	if holds(k.w) {
 		return holds, "it would hold no longer"
 	}
@@ -99,7 +98,7 @@ func (k *Checker) answer() (holds func(wording.Words) bool, to string) {
 
 // would reads one observation that would have to be made, as the values it can
 // be; otherwise if it is known and would have to have been otherwise.
-func (k *Checker) would(where string, o *said.Would) (f anew.Fact, values []vocab.Value, otherwise bool) {
+func (k *Checker) would(where string, o *account.Would) (f anew.Fact, values []vocab.Value, otherwise bool) {
 	id, prop, _ := strings.Cut(o.Fact, ".")
 	part, ok := k.w.Facts.Find(id)
 	if !ok {
@@ -111,17 +110,17 @@ func (k *Checker) would(where string, o *said.Would) (f anew.Fact, values []voca
 	}
 	f = anew.Fact{Part: part, Prop: p}
 	r := k.w.Read(f)
-	if r.From == "not_looked" || r.From == "not_known" {
+	if r.From == account.FromNotLooked || r.From == account.FromNowhere {
 		r.Value = ""
 	}
 	k.same(where+".name", o.Name, k.w.FactName(f))
 	k.same(where+".now", o.Now, r.Value)
-	known := k.w.Known(f) || r.From == "could_not_tell"
+	known := k.w.Known(f) || r.From == account.FromCouldNotTell
 	if o.Finer != "" && (r.Number == nil || r.Number.U == nil) {
 		k.fault(where+".finer", "it was told without any uncertainty")
 	}
 	otherwise = known && o.Finer == ""
-	looks := []*said.Looking{k.w.Looking(f)}
+	looks := []*account.Looking{k.w.Looking(f)}
 	for _, a := range o.Asks {
 		id, prop, _ := strings.Cut(a, ".")
 		n, ok := k.w.Facts.Find(id)
@@ -135,13 +134,13 @@ func (k *Checker) would(where string, o *said.Would) (f anew.Fact, values []voca
 		}
 		looks = append(looks, k.w.Looking(anew.Fact{Part: n, Prop: q}))
 	}
-	told := slices.ContainsFunc(looks, func(l *said.Looking) bool {
+	told := slices.ContainsFunc(looks, func(l *account.Looking) bool {
 		return l == nil && o.Look == nil || l != nil && o.Look != nil && *l == *o.Look
 	})
 	if otherwise && o.Look != nil || !otherwise && !told {
 		k.fault(where+".look", "that is not how it is looked at")
 	}
-	return f, wording.AnswersOf(p, o.Be), otherwise
+	return f, answersOf(p, o.Be), otherwise
 }
 
 // combinations visits the combinations of answers, up to a bound.
@@ -164,11 +163,11 @@ func (k *Checker) combinations(facts []anew.Fact, answers [][]vocab.Value, visit
 
 // after tells whether an answer holds once some observations are what they are
 // said to be.
-func (k *Checker) after(facts []anew.Fact, values []vocab.Value, holds func(wording.Words) bool) bool {
+func (k *Checker) after(facts []anew.Fact, values []vocab.Value, holds func(*anew.World) bool) bool {
 	key := fmt.Sprint(facts, values)
 	w, tried := k.others[key]
 	if !tried {
-		w = wording.New(k.w.Pack, anew.Amended(k.w.Facts, facts, values))
+		w = anew.New(k.w.Pack, amended(k.w.Facts, facts, values))
 		k.others[key] = w
 	}
 	return holds(w)

@@ -4,11 +4,11 @@
 //
 // Every fact, value, condition, weight, sum and text told must be so, nothing
 // that bears on a step may be left out unsaid, and every step must rest on steps
-// that come before it (replay.go, ways.go, condition.go; verdict.go and remedy.go
-// for what becomes of a part and what is to be done; changes.go for what would
-// change an answer). What is so it takes from rooms of its own: package anew works
-// out what holds, package wording says it over again, package said is the shape
-// of the JSON. None of them shares anything with what is verified.
+// that come before it (replay.go, ways.go, condition.go; changes.go for what would
+// change an answer). What is so package anew works out by itself, sharing nothing
+// with what is verified. The shape of an account and the words for a value,
+// packages account and words, are shared: a text is made again from the values
+// worked out here.
 //
 // Limits: that no smaller set of observations would change an answer, and how
 // many were tried, is believed; of the reasons for what is unknown any that holds
@@ -16,13 +16,17 @@
 package check
 
 import (
+	"bytes"
+	"encoding/json"
 	"fmt"
+	"io"
 	"math"
 	"reflect"
 	"slices"
+	"strings"
 
-	"whyworn/explain/check/said"
-	"whyworn/explain/check/wording"
+	"whyworn/explain/account"
+	"whyworn/explain/check/anew"
 	"whyworn/rules"
 )
 
@@ -49,16 +53,16 @@ func Verify(explanation []byte, pack *rules.Pack, f *rules.Facts) []Fault {
 // Checker verifies explanations of one inspection. It is not safe for
 // concurrent use.
 type Checker struct {
-	w      wording.Words
-	x      *said.Explanation
+	w      *anew.World
+	x      *account.Explanation
 	faults []Fault
-	step   int                      // being replayed, counted from 1
-	others map[string]wording.Words // with observations otherwise than they are
+	step   int                    // being replayed, counted from 1
+	others map[string]*anew.World // with observations otherwise than they are
 }
 
 // New works out what holds of an inspection.
 func New(pack *rules.Pack, f *rules.Facts) *Checker {
-	return &Checker{w: wording.New(pack, f), others: map[string]wording.Words{}}
+	return &Checker{w: anew.New(pack, f), others: map[string]*anew.World{}}
 }
 
 // mostFaults is how many faults of one explanation are told.
@@ -67,15 +71,17 @@ const mostFaults = 50
 // Verify replays one explanation.
 func (k *Checker) Verify(data []byte) []Fault {
 	k.faults, k.step = nil, 0
-	x, err := said.Decode(data)
-	if err != nil {
-		return []Fault{{What: err.Error()}}
+	k.x = &account.Explanation{}
+	d := json.NewDecoder(bytes.NewReader(data))
+	d.DisallowUnknownFields()
+	err := d.Decode(k.x)
+	if _, after := d.Token(); err != nil || after != io.EOF {
+		return []Fault{{What: fmt.Sprintf("this is no explanation, or something follows it: %v", err)}}
 	}
-	k.x = x
 	k.whole()
-	for i := range x.Steps {
+	for i := range k.x.Steps {
 		k.step = i + 1
-		k.replay(&x.Steps[i])
+		k.replay(&k.x.Steps[i])
 	}
 	return k.faults
 }
@@ -165,7 +171,7 @@ func (k *Checker) compare(where string, told, so reflect.Value, but []string) {
 		}
 	case reflect.Struct:
 		for i := range told.NumField() {
-			if name := told.Type().Field(i).Tag.Get("json"); !slices.Contains(but, name) {
+			if name, _, _ := strings.Cut(told.Type().Field(i).Tag.Get("json"), ","); !slices.Contains(but, name) {
 				k.compare(where+"."+name, told.Field(i), so.Field(i), but)
 			}
 		}

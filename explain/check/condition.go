@@ -4,40 +4,40 @@ import (
 	"fmt"
 	"slices"
 
+	"whyworn/engine/record"
+	"whyworn/explain/account"
 	"whyworn/explain/check/anew"
-	"whyworn/explain/check/said"
-	"whyworn/explain/check/wording"
+	"whyworn/explain/words"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
 )
 
-// rests checks what a condition reads, and that what decides it is told in a
-// step: one of the same state, and of what fires one of an earlier round.
-func (k *Checker) rests(where string, v *said.Way, nth int, c *said.Cond, b *anew.Bearing) {
-	root := k.conditionOf(b, c)
-	if root == nil {
-		return // told already
-	}
+// cond holds a condition of a way to what it comes to and what it reads, and
+// sees that what decides it is told in a step: one of the same state, and of what
+// fires one of an earlier round.
+func (k *Checker) cond(where string, v *account.Way, c *account.Cond, so *condition.Condition, b *anew.Bearing, aside bool) {
 	at := k.w.At(b.Bound)
-	t := at.Trace(root.Root)
-	k.reason(where, c, at, root.Root, t)
+	value, t := at.See(so.Root), at.Trace(so.Root)
+	told := k.w.Cond(so, b.Bound, &value, k.reason(where, c, t))
+	told.AndMore = t.More
+	for i := range t.Compared {
+		m := k.w.Compared(so, &t.Compared[i].Seen, b.Bound)
+		m.Decides = t.Compared[i].Decides
+		told.Compared = append(told.Compared, m)
+	}
+	k.same(where, *c, told, "reads")
 	if len(c.Reads) != len(t.Reads) {
 		k.fault(where+".reads", "%d are told, %d are read", len(c.Reads), len(t.Reads))
 		return
 	}
 	for i := range c.Reads {
 		r, f := &c.Reads[i], t.Reads[i].Fact
-		so := k.w.Read(f)
-		so.Decides = t.Reads[i].Decides
+		read := k.w.Read(f)
+		read.Decides = t.Reads[i].Decides
 		here := fmt.Sprintf("%s.reads[%d]", where, i)
-		k.same(here, *r, so, "step")
-		_, given := k.w.Value(f)
-		stands := f.Prop.Role.Concluded() || f.Prop.Role == vocab.Computed && !given
+		k.same(here, *r, read, "step")
+		stands := f.Prop.Role.Concluded() || f.Prop.Role == vocab.Computed && k.w.Told(f) == nil
 		if r.Step == 0 {
-			// Whynot need not go down what holds; a rule known to fail not what
-			// does not make it fail.
-			aside := k.x.Question == "whynot" && c.State == "true" ||
-				v.State == "false" && b.Clue == nil && (c.State != "false" || nth >= len(v.If))
 			if stands && r.Decides && !aside {
 				k.fault(here+".step", "%s decides it and no step tells it", r.Fact)
 			}
@@ -55,75 +55,24 @@ func (k *Checker) rests(where string, v *said.Way, nth int, c *said.Cond, b *ane
 			k.fault(here+".step", "step %d came in round %d, not %d", r.Step, k.w.Round(f), on.Round)
 		}
 	}
-	if b.Rule != nil && v.State == "true" && c.State == "true" && !slices.Contains(b.Rule.Unless, root) && !at.HoldsBefore(v.Round, root, t) {
+	if b.Rule != nil && v.State == "true" && c.State == "true" && !slices.Contains(b.Rule.Unless, so) && !at.HoldsBefore(v.Round, so.Root) {
 		k.fault(where, "it holds only by what comes no earlier than round %d", v.Round)
 	}
 }
 
-func (k *Checker) conditionOf(b *anew.Bearing, c *said.Cond) *condition.Condition {
-	var all []*condition.Condition
-	switch {
-	case b.Rule != nil:
-		all = append(slices.Concat(b.Rule.If, b.Rule.Unless), b.Set)
-	case b.Clue != nil:
-		all = append(slices.Clone(b.Clue.If), b.Clue.Sign)
-	default:
-		all = b.Remedy.If
-	}
-	for _, o := range all {
-		if o != nil && o.Text == c.Text {
-			return o
-		}
-	}
-	return nil
-}
-
-// reasons are the codes of why something is unknown, with their words.
-var reasons = map[string]string{
-	"not_looked": "nobody has looked", "could_not_tell": "looked at, could not tell", "partly_known": "what is told leaves it open",
-	"within_u": "undecided at this uncertainty", "no_member": "there is no such part here", "no_reference": "it has none here",
-	"stood_back": "an exception holds it back", "open": "what it rests on is not known",
-	"out_of_domain": "the table or formula does not reach so far", "in_conflict": "what it rests on is in conflict",
-	"nothing_concludes": "no rule or clue of this pack could tell", "": wording.NotKnown,
-}
-
-// reason checks that the reason told for what is unknown is one of those there
-// are.
-func (k *Checker) reason(where string, c *said.Cond, at wording.Place, e *condition.Expr, t *anew.Trace) {
-	unknown := c.State == "unknown" || e.Type.K != condition.KBool && c.Value == wording.NotKnown
-	comes := at.Plain(e)
-	switch {
-	case unknown:
-		comes += ": " + c.Words
-	case c.State == "false":
-		comes = at.Denied(e)
-	}
-	k.same(where+".comes", c.Comes, comes)
-	if !unknown {
-		if c.Why != "" || c.Words != "" {
-			k.fault(where+".why", "a reason is given for what is known")
-		}
-		return
-	}
-	words, ok := reasons[c.Why]
-	if !ok || words != c.Words {
-		k.fault(where+".words", "%q are no words for %q", c.Words, c.Why)
-	}
-	plain := false
-	switch c.Why {
-	case "within_u":
-		for _, m := range t.Compared {
-			plain = plain || m.At.Compare(m.Expr).WithinU
-		}
-	case "not_looked", "could_not_tell", "open", "in_conflict", "nothing_concludes":
-		for _, r := range t.Reads {
-			why := k.w.ReasonOf(r.Fact)
-			plain = plain || why == c.Why || why == "not_known" && c.Why == "not_looked" // nobody gives it
-		}
-	default:
-		plain = true
+// reason is the reason told for what is unknown, if it is one of those there
+// are; which of several is told is nobody's promise.
+func (k *Checker) reason(where string, c *account.Cond, t *anew.Trace) record.Reason {
+	why, ok := words.ReasonOf(c.Why)
+	plain := ok
+	switch why {
+	case record.WithinU:
+		plain = slices.ContainsFunc(t.Compared, func(m anew.Comparison) bool { return m.Reason == why })
+	case record.NobodyLooked, record.LookedCouldNot, record.OpenFinding, record.InConflict, record.NothingConcludes:
+		plain = slices.ContainsFunc(t.Reads, func(r anew.Read) bool { return k.w.ReasonOf(r.Fact) == why })
 	}
 	if !plain {
 		k.fault(where+".why", "%q is no reason here", c.Why)
 	}
+	return why
 }

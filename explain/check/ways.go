@@ -4,11 +4,9 @@ import (
 	"fmt"
 	"slices"
 
+	"whyworn/explain/account"
 	"whyworn/explain/check/anew"
-	"whyworn/explain/check/said"
 	"whyworn/facts/truth"
-	"whyworn/rules"
-	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
 )
 
@@ -20,12 +18,10 @@ func (k *Checker) tells(b *anew.Bearing, f anew.Fact) truth.Truth {
 	state := k.w.State(f)
 	switch {
 	case b.Clue != nil:
-		return truth.Of(!slices.ContainsFunc(b.Clue.If, func(c *condition.Condition) bool {
-			return k.w.At(b.Bound).Truth(c.Root) == truth.False
-		}))
+		return truth.Of(b.State != truth.False)
 	case k.x.Question == "whynot":
 		return truth.True
-	case b.Outs:
+	case b.Outs():
 		return truth.Of(b.State == truth.True || state == truth.Unknown && b.State == truth.Unknown)
 	case state == truth.True && b.State == truth.True && b.Round > k.w.Round(f):
 		return truth.Unknown
@@ -40,157 +36,90 @@ func (k *Checker) tells(b *anew.Bearing, f anew.Fact) truth.Truth {
 // mostTold is how many ways a step tells at most.
 const mostTold = 60
 
-// ways holds the ways told to those that bear on a step: each told once, none
-// made up, and those not told counted.
-func (k *Checker) ways(at string, s *said.Step, all []*anew.Bearing, tells func(*anew.Bearing) truth.Truth) {
-	byKey := map[string]*anew.Bearing{}
-	must, may := 0, 0
-	enter := func(b *anew.Bearing) {
-		byKey[b.Key()] = b
-		switch tells(b) {
-		case truth.True:
-			must++
-		case truth.Unknown:
-			may++
-		}
-	}
-	for _, b := range all {
-		enter(b)
-	}
+// ways holds the ways told to those that bear on the facts of a step: each told
+// once and in order, none made up, and those not told counted.
+func (k *Checker) ways(at string, s *account.Step, facts []anew.Fact, all []*anew.Bearing, tells func(*anew.Bearing) truth.Truth) {
 	told := map[*anew.Bearing]int{} // counted from 1
 	for i := range s.Ways {
 		v, where := &s.Ways[i], fmt.Sprintf("%s.ways[%d]", at, i)
-		b := byKey[k.keyOf(v)]
-		if b == nil {
-			if b = k.keptApart(v, s); b != nil {
-				all = append(all, b)
-				enter(b)
-			}
+		n := slices.IndexFunc(all, func(b *anew.Bearing) bool { return b.Key() == k.keyOf(v) })
+		if n < 0 {
+			n = len(all)
+			all = append(all, k.w.Apart(facts, v.Rule, k.boundOf(v))...)
 		}
 		switch {
-		case b == nil:
+		case n == len(all):
 			k.fault(where, "no such rule or clue bears on %s", s.Fact)
 			continue
-		case told[b] > 0:
+		case told[all[n]] > 0:
 			k.fault(where, "is told twice")
-		case tells(b) == truth.False:
+		case tells(all[n]) == truth.False:
 			k.fault(where, "does not belong to the answer")
 		}
-		told[b] = i + 1
+		told[all[n]] = i + 1
 	}
-	last := 0
+	last, must, may := 0, 0, 0
+	var left account.Left
 	for _, b := range anew.Telling(all) {
-		if told[b] > 0 && told[b] < last {
-			k.fault(fmt.Sprintf("%s.ways[%d]", at, told[b]-1), "stands out of order")
+		n := told[b]
+		switch belongs := tells(b); {
+		case belongs == truth.True:
+			must++
+		case belongs == truth.Unknown:
+			may++
 		}
-		last = max(last, told[b])
+		switch {
+		case n > 0 && n < last:
+			k.fault(fmt.Sprintf("%s.ways[%d]", at, n-1), "stands out of order")
+		case n > 0:
+			last = n
+			k.way(fmt.Sprintf("%s.ways[%d]", at, n-1), &s.Ways[n-1], b, told)
+		case b.State == truth.True:
+			left.Fire++
+		case b.State == truth.False:
+			left.Not++
+		default:
+			left.Unknown++
+		}
 	}
-	k.same(at+".left", s.Left, k.left(s, all, told))
+	if s.Left.Not > left.Not && k.w.TiedTwice(facts) {
+		left.Not = s.Left.Not
+	}
+	k.same(at+".left", s.Left, left)
 	if n := len(told); n < min(must, mostTold) || n > min(must+may, mostTold) {
 		k.fault(at+".ways", "%d are told, %d belong to the answer", n, must)
 	}
-	for b, n := range told {
-		k.way(fmt.Sprintf("%s.ways[%d]", at, n-1), &s.Ways[n-1], b, told)
-	}
 }
 
-// left counts the ways that a step does not tell.
-func (k *Checker) left(s *said.Step, all []*anew.Bearing, told map[*anew.Bearing]int) (rest said.Left) {
-	for _, b := range all {
-		switch {
-		case told[b] > 0:
-		case b.State == truth.True:
-			rest.Fire++
-		case b.State == truth.False:
-			rest.Not++
-		default:
-			rest.Unknown++
-		}
+// way holds one way told to what is so, and its conditions.
+func (k *Checker) way(where string, v *account.Way, b *anew.Bearing, told map[*anew.Bearing]int) {
+	var so account.Way
+	if b.Remedy != nil {
+		so = k.w.Remedy(b.Remedy, b.Bound, b.State).Ways[0]
+	} else {
+		so = k.w.Way(&b.Way)
 	}
-	bears := func(conds []*condition.Condition, heads ...rules.Head) bool {
-		return several(conds) && slices.ContainsFunc(heads, func(h rules.Head) bool { return tellsOf(s, h) })
+	if b.Through != nil && b.Weight != 0 {
+		so.Through, so.ThroughWay = b.Through.Clue.ID, told[b.Through]
 	}
-	if s.Left.Not > rest.Not && (slices.ContainsFunc(k.w.Pack.Rules, func(r *rules.Rule) bool { return bears(r.If, headsOf(r)...) }) ||
-		slices.ContainsFunc(k.w.Pack.Clues, func(c *rules.Clue) bool { return bears(c.If, c.Cause) })) {
-		rest.Not = s.Left.Not
+	conds := v.Conditions()
+	if len(conds) != len(b.All()) || len(v.If) != len(b.When()) {
+		k.fault(where, "conditions are left out, or made up")
+		return
 	}
-	return rest
+	for i, c := range conds {
+		// Whynot need not go down what holds; a rule known to fail not what
+		// does not make it fail.
+		aside := k.x.Question == "whynot" && c.State == "true" || v.State == "false" && b.Clue == nil && (c.State != "false" || i >= len(v.If))
+		k.cond(fmt.Sprintf("%s condition %d", where, i), v, c, b.All()[i], b, aside)
+		unless := i >= len(v.If) && i < len(v.If)+len(v.Unless)
+		so.Assumed = so.Assumed || unless && v.State == "true" && c.State == "unknown"
+	}
+	k.same(where, *v, so, "if", "unless", "sets", "sign")
 }
 
-// way holds one way told to what is so, and its conditions to what they rest on.
-func (k *Checker) way(where string, v *said.Way, b *anew.Bearing, told map[*anew.Bearing]int) {
-	so := k.w.Way(b)
-	if it := b.Spoken; it != nil && it.Through != nil && it.Weight != 0 {
-		so.Through = it.Through.Clue.ID
-		for o, n := range told {
-			if o.Spoken == it.Through {
-				so.ThroughWay = n
-			}
-		}
-	}
-	k.same(where, *v, so, "why", "words", "comes", "step", "reads")
-	for i, c := range v.Conditions() {
-		k.rests(fmt.Sprintf("%s condition %d", where, i), v, i, c, b)
-	}
-}
-
-// headsOf lists the heads of a rule.
-func headsOf(r *rules.Rule) []rules.Head {
-	heads := slices.Concat(r.Then, r.RulesOut)
-	for _, a := range r.Set {
-		heads = append(heads, a.Head)
-	}
-	return heads
-}
-
-// tellsOf tells whether a head is what a step tells.
-func tellsOf(s *said.Step, h rules.Head) bool {
-	return h.Prop.ID == s.Property || h.Prop.Role == vocab.Verdict && s.Property == "verdict"
-}
-
-// several tells whether more than one tie joins the names of a rule or clue. Of
-// such also parts that only one of the ties lets meet may be told, or counted:
-// they are known not to fire.
-func several(conds []*condition.Condition) bool {
-	n := 0
-	for _, c := range conds {
-		n += len(c.Ties)
-	}
-	return n > 1
-}
-
-// keptApart is a rule of the fact for parts that its ties keep apart.
-func (k *Checker) keptApart(v *said.Way, s *said.Step) *anew.Bearing {
-	i := slices.IndexFunc(k.w.Pack.Rules, func(r *rules.Rule) bool { return r.ID == v.Rule })
-	if i < 0 {
-		return nil
-	}
-	r := k.w.Pack.Rules[i]
-	b := &anew.Bearing{Rule: r, Outs: len(r.RulesOut) > 0}
-	if len(v.Bound) != len(r.Each) {
-		return nil
-	}
-	for n, e := range r.Each {
-		part, ok := k.w.Facts.Find(v.Bound[n].Part)
-		if !ok || k.w.Facts.Parts[part].Kind != e.Kind {
-			return nil
-		}
-		b.Bound = append(b.Bound, part)
-	}
-	for _, a := range r.Set {
-		if a.Prop.ID == s.Property {
-			b.Set = a.Value
-		}
-	}
-	mine := slices.ContainsFunc(headsOf(r), func(h rules.Head) bool { return k.w.PartID(b.Bound[h.Var]) == s.Part && tellsOf(s, h) })
-	if b.State, _ = k.w.Rule(r, b.Bound); !mine || b.State != truth.False || !several(r.If) {
-		return nil
-	}
-	return b
-}
-
-func (k *Checker) keyOf(v *said.Way) string {
-	var bound []int32
+// boundOf is the parts that a way is told for.
+func (k *Checker) boundOf(v *account.Way) (bound []int32) {
 	for _, b := range v.Bound {
 		n, ok := k.w.Facts.Find(b.Part)
 		if !ok {
@@ -198,11 +127,8 @@ func (k *Checker) keyOf(v *said.Way) string {
 		}
 		bound = append(bound, n)
 	}
-	id := "remedy"
-	if v.Rule != "" {
-		id = "rule " + v.Rule
-	} else if v.Clue != "" {
-		id = "clue " + v.Clue
-	}
-	return fmt.Sprint(id, bound)
+	return bound
 }
+
+// keyOf is the key of a way told.
+func (k *Checker) keyOf(v *account.Way) string { return anew.Key(v.Rule, v.Clue, k.boundOf(v)) }

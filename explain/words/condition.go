@@ -117,9 +117,9 @@ func (w *Words) Compared(k *condition.Condition, n *record.Seen, bound []int32) 
 		Here: w.here(k, e, bound), Op: comparison[e.Op], State: n.State.String(), NoU: n.NoU,
 		Left: w.side(l, e.Args[0].Type, prop), Right: w.side(r, e.Args[1].Type, prop),
 	}
-	if n.U > 0 {
+	if n.U > 0 && (n.State.Known() || n.Reason == record.WithinU) { // it bears on the answer
 		out.U, out.K = n.U, w.Facts.K
-		if l.Looked == vocab.Told && r.Looked == vocab.Told && l.Number.IsValue() && r.Number.IsValue() {
+		if l.Number.IsValue() && r.Number.IsValue() {
 			lo, hi := 0.0, math.Inf(1)
 			if e.Op == condition.Lt || e.Op == condition.Le {
 				lo, hi = math.Inf(-1), 0

@@ -5,78 +5,152 @@ import (
 	"fmt"
 	"slices"
 
+	"whyworn/engine/record"
+	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules"
 	"whyworn/rules/condition"
 )
 
-// Bearing is a rule, a clue or a remedy for bound parts, as it bears on a fact:
-// one of the three.
+// Bearing is a rule, a clue or a remedy for bound parts, as it bears on a fact.
 type Bearing struct {
-	Rule   *rules.Rule
-	Set    *condition.Condition
-	Outs   bool // it rules out
-	Clue   *rules.Clue
-	Spoken *Spoken // of a clue whose conditions hold
-	Remedy *rules.Remedy
-	Bound  []int32
-	State  truth.Truth
-	Round  int32
+	record.Way                      // of a rule or clue
+	Remedy     *rules.Remedy        // or this
+	Set        *condition.Condition // of a rule: the number that it sets
+	Through    *Bearing             // of a clue: the one it is counted through
+	does       effect
+	name       int // which of its parts the fact is of
+}
+
+// effect is what a rule or clue does to a fact.
+type effect int
+
+const (
+	concludes effect = iota
+	rulesOut
+	sets
+	speaks
+)
+
+// Outs tells whether it rules the fact out.
+func (b *Bearing) Outs() bool { return b.does == rulesOut }
+
+// Each is its names, When the conditions of if, All those and all others.
+func (b *Bearing) Each() rules.Binding {
+	switch {
+	case b.Rule != nil:
+		return b.Rule.Each
+	case b.Clue != nil:
+		return b.Clue.Each
+	}
+	return b.Remedy.Each
+}
+
+func (b *Bearing) When() []*condition.Condition {
+	switch {
+	case b.Rule != nil:
+		return b.Rule.If
+	case b.Clue != nil:
+		return b.Clue.If
+	}
+	return b.Remedy.If
+}
+
+func (b *Bearing) All() []*condition.Condition {
+	all := slices.Clone(b.When())
+	if b.Rule != nil {
+		all = append(all, b.Rule.Unless...)
+	}
+	if b.Set != nil {
+		all = append(all, b.Set)
+	}
+	if b.Clue != nil {
+		all = append(all, b.Clue.Sign)
+	}
+	return all
 }
 
 // Key names what it is and its parts, unlike any other of one fact.
 func (b *Bearing) Key() string {
-	id := "remedy"
-	if b.Rule != nil {
-		id = "rule " + b.Rule.ID
-	} else if b.Clue != nil {
-		id = "clue " + b.Clue.ID
+	switch {
+	case b.Rule != nil:
+		return Key(b.Rule.ID, "", b.Bound)
+	case b.Clue != nil:
+		return Key("", b.Clue.ID, b.Bound)
 	}
-	return fmt.Sprint(id, b.Bound)
+	return Key("", "", b.Bound)
 }
 
-// Bearings lists all rules and clues that bear on a fact: rules that fire by
-// round, open ones, those known not to fire, each by id and parts; then clues.
-func (w *World) Bearings(f Fact) (out []*Bearing) {
-	h := w.heads[f.Prop]
-	if h == nil {
-		return nil
+// Key is the key of a rule, a clue or neither for bound parts.
+func Key(rule, clue string, bound []int32) string { return fmt.Sprintf("%q %q %d", rule, clue, bound) }
+
+// TiedTwice tells whether more than one tie joins the names of a rule or clue that
+// bears on some facts. Of such also parts that only one of the ties lets meet may
+// be told, or counted: they are known not to fire.
+func (w *World) TiedTwice(facts []Fact) bool {
+	return slices.ContainsFunc(facts, func(f Fact) bool { return slices.ContainsFunc(w.heads[f.Prop].uses, Bearing.tiedTwice) })
+}
+
+func (b Bearing) tiedTwice() bool {
+	n := 0
+	for _, c := range b.When() {
+		n += len(c.Ties)
 	}
-	rulesOf := func(uses []use, outs bool) {
-		for _, u := range uses {
-			for _, bound := range w.bindings(u.rule.Each, u.rule.If, u.name, f.Part) {
-				b := &Bearing{Rule: u.rule, Set: u.set, Outs: outs, Bound: bound}
-				if b.State, b.Round = w.Rule(u.rule, bound); u.set != nil {
-					_, b.State, b.Round = w.setBy(u, bound)
+	return n > 1
+}
+
+// Apart is the rule of that id for parts that one of its ties keeps apart, if it
+// bears on one of some facts.
+func (w *World) Apart(facts []Fact, rule string, bound []int32) (out []*Bearing) {
+	for _, f := range facts {
+		for _, b := range w.heads[f.Prop].uses {
+			if b.Rule == nil || b.Rule.ID != rule || !b.tiedTwice() || len(bound) != len(b.Each()) || bound[b.name] != f.Part {
+				continue
+			}
+			fits := true
+			for i, e := range b.Each() {
+				fits = fits && bound[i] >= 0 && w.Facts.Parts[bound[i]].Kind == e.Kind
+			}
+			if b.Bound = bound; fits {
+				if b.State, _, _ = w.Fires(&b); b.State == truth.False {
+					return []*Bearing{&b}
 				}
-				if b.State != truth.True {
-					b.Round = 0
-				}
-				out = append(out, b)
 			}
 		}
 	}
-	rulesOf(h.then, false)
-	rulesOf(h.outs, true)
-	rulesOf(h.sets, false)
-	out = Telling(out)
-	for _, clue := range h.clues {
-		for _, bound := range w.bindings(clue.Each, clue.If, clue.Cause.Var, f.Part) {
-			b := &Bearing{Clue: clue, Bound: bound, State: truth.True}
-			for _, c := range clue.If {
-				b.State = truth.And(b.State, w.At(bound).Truth(c.Root))
+	return nil
+}
+
+// bearings lists the rules and clues that bear on a fact, for all parts that
+// they can be bound to; with refs for all that references let meet.
+func (w *World) bearings(f Fact, refs bool) []*Bearing {
+	memo := &w.at(f).bearings[0]
+	if refs {
+		memo = &w.at(f).bearings[1]
+	}
+	if h := w.heads[f.Prop]; h != nil && *memo == nil {
+		for i := range h.uses {
+			use := &h.uses[i]
+			for _, bound := range w.bindings(use.Each(), use.When(), use.name, f.Part, refs) {
+				b := *use
+				b.Bound = bound
+				*memo = append(*memo, &b)
 			}
-			if s := w.sums[f]; s != nil {
-				for _, it := range s.clues {
-					if it.Clue == clue && slices.Equal(it.bound, bound) {
-						b.Spoken, b.Round = it, it.round+1
-					}
-				}
-			}
-			out = append(out, b)
 		}
 	}
-	return out
+	return *memo
+}
+
+// Bearings lists all rules and clues that bear on a fact, as they came out, in
+// the order in which they are told.
+func (w *World) Bearings(f Fact) []*Bearing {
+	all := w.bearings(f, false)
+	for _, b := range all {
+		if b.Rule != nil {
+			b.State, b.Round, _ = w.Fires(b)
+		}
+	}
+	return Telling(all)
 }
 
 // Telling is the order in which ways are told: rules, those of the gravest
@@ -84,44 +158,94 @@ func (w *World) Bearings(f Fact) (out []*Bearing) {
 // to; then clues that count for it, against it, those already counted, the silent,
 // each the heaviest first.
 func Telling(all []*Bearing) []*Bearing {
-	states := map[truth.Truth]int{truth.True: 0, truth.Unknown: 1, truth.False: 2}
-	heavy := func(b *Bearing) (rank int, weight int64) {
-		switch it := b.Spoken; {
+	states := []truth.Truth{truth.True, truth.Unknown, truth.False}
+	rank := func(b *Bearing) int {
+		switch {
 		case b.Clue == nil:
-			return 0, 0
-		case it == nil || it.Weight == 0:
-			return 4, 0
-		case !it.Counted:
-			return 3, max(it.Weight, -it.Weight)
-		case it.Weight > 0:
-			return 1, it.Weight
-		default:
-			return 2, -it.Weight
+			return 0
+		case b.Counted && b.Weight > 0:
+			return 1
+		case b.Counted && b.Weight < 0:
+			return 2
+		case b.Weight != 0:
+			return 3
 		}
+		return 4
 	}
 	return slices.SortedStableFunc(slices.Values(all), func(a, b *Bearing) int {
 		if a.Rule != nil && b.Rule != nil {
-			return cmp.Or(cmp.Compare(b.Rule.Level, a.Rule.Level), cmp.Compare(states[a.State], states[b.State]),
+			return cmp.Or(cmp.Compare(b.Rule.Level, a.Rule.Level), cmp.Compare(slices.Index(states, a.State), slices.Index(states, b.State)),
 				cmp.Compare(a.Round, b.Round), cmp.Compare(a.Rule.Index, b.Rule.Index), slices.Compare(a.Bound, b.Bound))
 		}
-		r, x := heavy(a)
-		q, y := heavy(b)
-		return cmp.Or(cmp.Compare(r, q), cmp.Compare(y, x))
+		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(b.Weight.Abs(), a.Weight.Abs()))
 	})
 }
 
 // Due lists the parts for which a remedy is not known to be out of place.
 func (w *World) Due(m *rules.Remedy) (out []*Bearing) {
-	for _, part := range w.Facts.OfKind[m.Each[0].Kind.Index] {
-		for _, bound := range w.bindings(m.Each, m.If, 0, part) {
-			state := truth.True
-			for _, c := range m.If {
-				state = truth.And(state, w.At(bound).Truth(c.Root))
-			}
-			if state != truth.False {
-				out = append(out, &Bearing{Remedy: m, Bound: bound, State: state})
-			}
+	for _, bound := range w.bindings(m.Each, m.If, -1, 0, false) {
+		b := &Bearing{Remedy: m}
+		b.Bound = bound
+		if b.State, _ = w.At(bound).all(m.If); b.State != truth.False {
+			out = append(out, b)
 		}
 	}
 	return out
 }
+
+// Because is the sentence of the first rule that fires, else the mechanism of
+// the weightiest clue that counts for it.
+func (w *World) Because(f Fact) string {
+	for _, b := range w.Bearings(f) {
+		switch {
+		case b.Rule != nil && b.State == truth.True && !b.Outs() && b.Rule.Because != nil:
+			return w.Say(b.Rule.Because, b.Bound)
+		case b.Counted && b.Weight > 0:
+			return b.Clue.Mechanism
+		}
+	}
+	return ""
+}
+
+// Conflicts lists what is at odds about a fact.
+func (w *World) Conflicts(f Fact) (out []record.Conflict) {
+	x, by := w.at(f), map[effect][]string{}
+	if !x.Conflict {
+		return nil
+	}
+	add := func(kind record.ConflictKind, a, b measure.Number, by ...string) {
+		out = append(out, record.Conflict{Fact: f, Kind: kind, Rules: by, A: a, B: b})
+	}
+	for i, b := range x.setters {
+		for _, a := range x.setters[:i] {
+			if !w.agree(a.number, b.number) {
+				if a.rule == b.rule && bySize(a.number, b.number) > 0 {
+					a, b = b, a
+				}
+				add(record.ValuesDisagree, a.number, b.number, a.rule.ID, b.rule.ID)
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b record.Conflict) int {
+		return cmp.Or(slices.Compare(a.Rules, b.Rules), bySize(a.A, b.A), bySize(a.B, b.B))
+	})
+	if v := w.Told(f); v != nil && len(out) == 0 {
+		add(record.ObservedDisagrees, v.Number, x.setters[0].number, x.setters[0].rule.ID)
+	}
+	for _, b := range w.bearings(f, false) {
+		state, _, _ := w.Fires(b)
+		if state == truth.True && b.does < sets && !slices.Contains(by[b.does], b.Rule.ID) {
+			by[b.does] = append(by[b.does], b.Rule.ID)
+		}
+	}
+	fire, both := len(by[concludes]) > 0, slices.Concat(by[concludes], by[rulesOut])
+	if fire && len(by[rulesOut]) > 0 {
+		add(record.ConcludedAndRuledOut, measure.Number{}, measure.Number{}, both...)
+	}
+	if fire && x.byClues == truth.False || !fire && x.byClues == truth.True {
+		add(record.CluesAgainstRule, measure.Number{}, measure.Number{}, both...)
+	}
+	return out
+}
+
+func bySize(a, b measure.Number) int { return cmp.Or(cmp.Compare(a.Lo, b.Lo), cmp.Compare(a.Hi, b.Hi)) }

@@ -2,189 +2,181 @@ package anew
 
 import (
 	"math"
-	"slices"
 
+	"whyworn/engine/weigh"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
+	"whyworn/rules/vocab"
 )
 
-// The arithmetic of evidence, in decibans rounded to 1e-9 and summed as whole
-// numbers.
-
-// evidence is what is handed on: the likelihood ratio, infinite for seen, 0
-// for absent, 1 for unknown, and the probability.
-type evidence struct{ lambda, prob float64 }
-
-var (
-	seen   = evidence{math.Inf(1), 1}
-	absent = evidence{0, 0}
-	open   = evidence{1, 0.5}
-)
-
-func ofTruth(t truth.Truth) evidence {
-	return map[truth.Truth]evidence{truth.True: seen, truth.False: absent, truth.Unknown: open}[t]
+// scale is how well something is supported: as a likelihood ratio, infinite for
+// seen, 0 for absent, 1 for unknown; or as a probability.
+type scale struct {
+	of       func(*found) float64
+	yes, not func(float64) float64 // bound from above; turn about
+	open     float64
 }
 
-func (a evidence) and(b evidence) evidence {
-	return evidence{min(a.lambda, b.lambda), min(a.prob, b.prob)}
+var ratio = scale{
+	of:   func(x *found) float64 { return x.Lambda },
+	yes:  func(l float64) float64 { return l },
+	not:  weigh.Not,
+	open: weigh.Open,
 }
 
-func (a evidence) or(b evidence) evidence {
-	return evidence{max(a.lambda, b.lambda), max(a.prob, b.prob)}
+var probability = scale{
+	of:   func(x *found) float64 { return x.Probability },
+	yes:  func(p float64) float64 { return min(p, 1) },
+	not:  func(p float64) float64 { return 1 - p },
+	open: 0.5,
 }
 
-func (a evidence) not() evidence {
-	l := 1 / a.lambda
-	if math.IsInf(l, 1) && a.lambda != 0 { // neither seen nor absent stays so
-		l = math.MaxFloat64
+func (s scale) ofTruth(t truth.Truth) float64 {
+	switch t {
+	case truth.True:
+		return s.yes(weigh.Seen)
+	case truth.False:
+		return weigh.Absent
 	}
-	return evidence{l, 1 - a.prob}
+	return s.open
 }
 
-func (c Place) evidence(e *condition.Expr) evidence {
+// support is how well a condition is supported: of "and" the least, of "or" and
+// any the greatest, of n or more the n-th greatest.
+func (c Place) support(e *condition.Expr, s scale) float64 {
+	var all []float64
 	switch e.Op {
 	case condition.Prop:
-		f, ok := c.Fact(e)
-		if ev, weighed := c.ev[f]; ok && weighed {
-			return ev
+		if f, ok := c.Fact(e); ok && c.at(f).weighed {
+			return s.of(c.at(f))
 		}
-	case condition.And:
-		out := seen
+	case condition.And, condition.Or:
 		for _, a := range e.Args {
-			out = out.and(c.evidence(a))
+			all = append(all, c.support(a, s))
 		}
-		return out
-	case condition.Or:
-		out := absent
-		for _, a := range e.Args {
-			out = out.or(c.evidence(a))
+		if e.Op == condition.And {
+			return weigh.And(all...)
 		}
-		return out
+		return weigh.Or(all...)
 	case condition.Not:
-		return c.evidence(e.Args[0]).not()
+		return s.not(c.support(e.Args[0], s))
 	case condition.Any, condition.All, condition.None:
-		if all, sure := c.evidences(e, e.Op == condition.All); sure {
-			out := absent
-			for _, ev := range all {
-				out = out.or(ev)
+		if all, sure := c.supports(e, s, e.Op == condition.All); sure {
+			if e.Op == condition.Any {
+				return weigh.Or(all...)
 			}
-			if e.Op != condition.Any {
-				out = out.not()
-			}
-			return out
+			return s.not(weigh.Or(all...))
 		}
 	case condition.Lt, condition.Le, condition.Gt, condition.Ge:
-		count, n, op := e.Args[0], e.Args[1], e.Op
-		if count.Op == condition.Const {
-			turned := map[condition.Op]condition.Op{condition.Lt: condition.Gt, condition.Gt: condition.Lt, condition.Le: condition.Ge, condition.Ge: condition.Le}
-			count, n, op = n, count, turned[op]
+		if out, counts := c.supportOfCount(e, s); counts {
+			return out
 		}
-		if count.Op != condition.Count || n.Op != condition.Const || len(count.Args) < 2 {
-			break
-		}
-		if _, known := c.List(count.Args[0]); !known {
-			return open
-		}
-		atLeast := int(math.Ceil(n.Num))
-		if op == condition.Gt || op == condition.Le {
-			atLeast = int(math.Floor(n.Num)) + 1
-		}
-		all, _ := c.evidences(count, false)
-		out := nth(all, atLeast)
-		if op == condition.Lt || op == condition.Le {
-			out = out.not()
-		}
-		return out
 	}
-	return ofTruth(c.Truth(e))
+	return s.ofTruth(c.Truth(e))
 }
 
-// nth is the evidence that n or more hold: the n-th greatest.
-func nth(all []evidence, n int) evidence {
-	switch {
-	case n <= 0:
-		return seen
-	case n > len(all):
-		return absent
-	}
-	var l, p []float64
-	for _, ev := range all {
-		l, p = append(l, ev.lambda), append(p, ev.prob)
-	}
-	slices.Sort(l)
-	slices.Sort(p)
-	return evidence{l[len(l)-n], p[len(p)-n]}
-}
-
-// evidences is that each member is in the list and satisfies the predicate, or
+// supports is that each member is in the list and satisfies the predicate, or
 // with lacks does not; sure if some member surely is in the list.
-func (c Place) evidences(e *condition.Expr, lacks bool) (out []evidence, sure bool) {
+func (c Place) supports(e *condition.Expr, s scale, lacks bool) (out []float64, sure bool) {
 	list, _ := c.List(e.Args[0])
 	for _, m := range list {
-		ev, in := seen, c.in(m.Part)
+		x, in := s.ofTruth(truth.True), c.in(m.Part)
 		if len(e.Args) > 1 {
-			ev = in.evidence(e.Args[1])
+			x = in.support(e.Args[1], s)
 		}
 		if lacks {
-			ev = ev.not()
+			x = s.not(x)
 		}
 		for l := e.Args[0]; l.Op == condition.Keep; l = l.Args[0] {
-			ev = ev.and(in.evidence(l.Args[1]))
+			x = min(x, in.support(l.Args[1], s))
 		}
-		out, sure = append(out, ev), sure || m.in == truth.True
+		out, sure = append(out, x), sure || m.in == truth.True
 	}
 	return out, sure
 }
 
-// handOn works out what facts that rest on clues hand on: their own sum, or the
-// best evidence of a rule that concludes them. What rests on itself rises from
-// nothing until it no longer changes.
-func (w *World) handOn(heads []*head, settled map[Fact]bool) {
-	w.each(heads, func(h *head, f Fact) {
-		if h.tainted {
-			w.ev[f] = absent
-		}
-	})
-	byRules := func(uses []use, f Fact) evidence {
-		out := absent
-		for _, u := range uses {
-			for _, b := range w.bindings(u.rule.Each, u.rule.If, u.name, f.Part) {
-				c, ev := w.At(b), seen
-				for _, k := range u.rule.If {
-					ev = ev.and(c.evidence(k.Root))
-				}
-				for _, k := range u.rule.Unless {
-					if c.Truth(k.Root) == truth.True {
-						ev = ev.and(open)
-					}
-				}
-				out = out.or(ev)
-			}
-		}
-		return out
+// supportOfCount is support for a count compared with a number, either way round;
+// false if e is no such comparison.
+func (c Place) supportOfCount(e *condition.Expr, s scale) (float64, bool) {
+	count, n := e.Args[0], e.Args[1]
+	over := e.Op == condition.Gt || e.Op == condition.Ge
+	strict := e.Op == condition.Gt || e.Op == condition.Lt
+	if count.Op == condition.Const {
+		count, n, over = n, count, !over
 	}
+	if count.Op != condition.Count || n.Op != condition.Const || len(count.Args) < 2 {
+		return 0, false
+	}
+	if _, known := c.List(count.Args[0]); !known {
+		return s.open, true
+	}
+	least := math.Ceil(n.Num)
+	if over == strict { // over n, or at most n and so not over it
+		least = math.Floor(n.Num) + 1
+	}
+	all, _ := c.supports(count, s, false)
+	out := s.yes(weigh.AtLeast(int(least), all))
+	if !over {
+		out = s.not(out)
+	}
+	return out, true
+}
+
+// handOn works out what facts that rest on clues hand on: their own sum, or the
+// best support of a rule that concludes them. What rests on itself rises from
+// nothing until it no longer changes.
+func (w *World) handOn(group []*vocab.Property) {
+	w.each(group, func(h *head, f Fact, x *found) {
+		x.weighed = h.weighed
+		x.Lambda, x.Probability = 0, 0
+	})
 	for again := true; again; {
 		again = false
-		w.each(heads, func(h *head, f Fact) {
-			if !h.tainted {
+		w.each(group, func(h *head, f Fact, x *found) {
+			if !h.weighed {
 				return
 			}
-			ev, s := open, w.sums[f]
-			switch {
-			case w.out[f] == truth.True && w.state[f] == truth.False:
-				ev = byRules(h.outs, f).not()
-			case w.out[f] == truth.True:
-			case s != nil && !settled[f]:
-				ev = evidence{math.Pow(10, min(max(float64(s.Sum)/Deciban/10, -300), 300)), s.prob}
-				if !s.Decided {
-					ev.lambda = 1
+			handed := func(s scale, own float64) float64 {
+				switch {
+				case x.ruledOut == truth.True && x.State == truth.False:
+					return s.not(w.bySupport(f, rulesOut, s))
+				case x.ruledOut == truth.True:
+				case h.has[speaks] && !x.settled:
+					return own
+				case h.has[concludes]:
+					return w.bySupport(f, concludes, s)
 				}
-			case len(h.then) > 0:
-				ev = byRules(h.then, f)
+				return s.open
 			}
-			if w.ev[f] != ev {
-				w.ev[f], again = ev, true
+			own := weigh.Open
+			if x.Decided {
+				own = x.Weight.Ratio()
+			}
+			l, p := handed(ratio, own), handed(probability, x.byOdds)
+			if l != x.Lambda || p != x.Probability {
+				x.Lambda, x.Probability, again = l, p, true
 			}
 		})
 	}
+}
+
+// bySupport is the best support of a rule of one effect for a fact; an exception
+// that is known to hold leaves it open at most.
+func (w *World) bySupport(f Fact, does effect, s scale) (out float64) {
+	for _, b := range w.bearings(f, false) {
+		if b.does != does {
+			continue
+		}
+		c, x := w.At(b.Bound), s.ofTruth(truth.True)
+		for _, k := range b.Rule.If {
+			x = min(x, c.support(k.Root, s))
+		}
+		for _, k := range b.Rule.Unless {
+			if c.Truth(k.Root) == truth.True {
+				x = min(x, s.open)
+			}
+		}
+		out = max(out, x)
+	}
+	return out
 }

@@ -4,232 +4,82 @@ import (
 	"math"
 	"slices"
 
+	"whyworn/engine/record"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
+	"whyworn/rules/vocab"
 )
 
 // anything is what is known of a number of which nothing is.
 var anything = measure.Number{Lo: math.Inf(-1), Hi: math.Inf(1)}
 
-// Number reads a number with its uncertainty; false if nothing is known of it.
-func (c Place) Number(e *condition.Expr) (measure.Number, bool) {
-	n, ok := c.span(e)
-	if !ok || isAnything(n) {
-		return n, false
-	}
-	n.Terms, ok = c.moves(func(c Place) (measure.Number, bool) { return c.span(e) }, e)
-	return n, ok
-}
-
-func isAnything(n measure.Number) bool { return math.IsInf(n.Lo, -1) && math.IsInf(n.Hi, 1) }
-
-// span is the range of a number by the arithmetic of ranges; false where it
-// leaves a domain.
-func (c Place) span(e *condition.Expr) (measure.Number, bool) {
-	var out measure.Number
-	ok := true
-	switch e.Op {
-	case condition.Const:
-		return measure.Exact(e.Num), true
-	case condition.Prop:
-		if f, there := c.Fact(e); there {
-			if n, known := c.NumberOf(f); known {
-				return c.moved.of(n), true
-			}
-		}
-		if c.moved.zero {
-			return measure.Exact(0), true
-		}
-		return anything, true
-	case condition.Neg, condition.Abs:
-		if out, ok = c.span(e.Args[0]); !ok {
-			return out, false
-		}
-		switch {
-		case e.Op == condition.Neg || out.Hi <= 0:
-			return out.Neg(), true
-		case out.Lo < 0:
-			return measure.Between(0, max(-out.Lo, out.Hi)), true
-		}
-		return out, true
-	case condition.Add, condition.Sub, condition.Mul, condition.Div:
-		a, known := c.span(e.Args[0])
-		b, alike := c.span(e.Args[1])
-		if !known || !alike {
-			return anything, false
-		}
-		switch e.Op {
-		case condition.Add:
-			out = a.Add(b)
-		case condition.Sub:
-			out = a.Sub(b)
-		case condition.Mul:
-			out = a.Mul(b)
-		default:
-			// A move that carries the divisor to zero or past it leaves the domain.
-			still, known := c.still().span(e.Args[1])
-			if c.moved.way != 0 && (!known || (still.Lo > 0) != (b.Lo > 0)) {
-				return anything, false
-			}
-			out, ok = a.Div(b)
-		}
-	case condition.Count:
-		list, known := c.List(e.Args[0])
-		if !known {
-			return measure.Between(0, math.Inf(1)), true
-		}
-		out = measure.Exact(0)
-		for _, m := range list {
-			q := m.in
-			if len(e.Args) > 1 {
-				q = truth.And(q, c.still().in(m.Part).Truth(e.Args[1]))
-			}
-			if q == truth.True {
-				out.Lo++
-			}
-			if q != truth.False {
-				out.Hi++
-			}
-		}
-	case condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median:
-		return c.spanOver(e)
-	case condition.Call:
-		return c.spanOfCall(e)
-	case condition.Apart:
-		a, known := c.span(e.Args[0])
-		b, alike := c.span(e.Args[1])
-		if !known || !alike {
-			return anything, false
-		}
-		return apartOver(a.Sub(b), e.Num), true
-	default:
-		return anything, false
-	}
-	return out, ok && !math.IsNaN(out.Lo) && !math.IsNaN(out.Hi)
-}
-
-// spanOver is the range of a sum, least, greatest, mean or median. The members
-// that may or may not be there are tried in every combination, up to ten of
-// them; beyond that the range that holds all is told.
-func (c Place) spanOver(e *condition.Expr) (measure.Number, bool) {
-	list, known := c.List(e.Args[0])
-	if !known || len(e.Args) < 2 {
-		return anything, true
-	}
-	var lo, hi, perhapsLo, perhapsHi []float64
-	for _, m := range list {
-		n, ok := c.in(m.Part).span(e.Args[1])
-		if !ok {
-			n = anything
-		}
-		if m.in == truth.True {
-			lo, hi = append(lo, n.Lo), append(hi, n.Hi)
-		} else {
-			perhapsLo, perhapsHi = append(perhapsLo, n.Lo), append(perhapsHi, n.Hi)
-		}
-	}
-	switch {
-	case e.Op == condition.Sum:
-		for i := range perhapsLo {
-			lo, hi = append(lo, min(0, perhapsLo[i])), append(hi, max(0, perhapsHi[i]))
-		}
-		out := measure.Between(reduce(e.Op, lo), reduce(e.Op, hi))
-		return out, !math.IsNaN(out.Lo) && !math.IsNaN(out.Hi)
-	case len(lo) == 0:
-		return anything, true
-	case len(perhapsLo) > 10:
-		all, allHi := append(slices.Clone(lo), perhapsLo...), append(slices.Clone(hi), perhapsHi...)
-		switch e.Op {
-		case condition.Min:
-			return measure.Between(slices.Min(all), slices.Min(hi)), true
-		case condition.Max:
-			return measure.Between(slices.Max(lo), slices.Max(allHi)), true
-		}
-		return measure.Between(slices.Min(all), slices.Max(allHi)), true
-	}
-	out := measure.Number{Lo: math.Inf(1), Hi: math.Inf(-1)}
-	for with := range 1 << len(perhapsLo) {
-		l, h := slices.Clone(lo), slices.Clone(hi)
-		for i := range perhapsLo {
-			if with>>i&1 == 1 {
-				l, h = append(l, perhapsLo[i]), append(h, perhapsHi[i])
-			}
-		}
-		out.Lo, out.Hi = min(out.Lo, reduce(e.Op, l)), max(out.Hi, reduce(e.Op, h))
-	}
-	return out, !math.IsNaN(out.Lo) && !math.IsNaN(out.Hi)
-}
-
-func reduce(op condition.Op, xs []float64) float64 {
-	total := 0.0
-	for _, x := range xs {
-		total += x
-	}
-	switch op {
-	case condition.Sum:
-		return total
-	case condition.Mean:
-		return total / float64(len(xs))
-	case condition.Min:
-		return slices.Min(xs)
-	case condition.Max:
-		return slices.Max(xs)
-	}
-	xs = slices.Sorted(slices.Values(xs))
-	return (xs[(len(xs)-1)/2] + xs[len(xs)/2]) / 2
-}
-
-// move is one source of uncertainty moved up or down by its u; with zero, a
-// number of which nothing is known is taken as 0.
+// move is how numbers are read: one source of uncertainty moved up or down by
+// its u (way 1 or -1), or none (0), and what enters is noted.
 type move struct {
-	source int32
-	way    float64
-	zero   bool
+	source  int32
+	way     float64
+	given   bool // some uncertainty is
+	sources []int32
+	largest float64 // the largest number that enters, handbook calls taken as one
 }
 
-// of is the range of a number after the move.
-func (m move) of(n measure.Number) measure.Number {
+// of is a number after the move.
+func (m *move) of(n measure.Number) measure.Number {
+	if m == nil {
+		return n
+	}
+	m.given = m.given || n.Terms != nil
 	for _, t := range n.Terms {
+		m.sources = append(m.sources, t.Source)
 		if t.Source == m.source {
 			n.Lo, n.Hi = n.Lo+m.way*t.U, n.Hi+m.way*t.U
 		}
 	}
-	n.Terms = nil
 	return n
 }
 
-// moves is the contribution of each source of uncertainty that enters some
-// expressions to f: max(|f(x+u) − f(x)|, |f(x−u) − f(x)|), JCGM 100:2008, 5.1.3
-// note 2, with the sign of the upward move, of a range that of the end where it is
-// larger. Nil if no uncertainty is given; false where a move leaves a domain.
-func (c Place) moves(f func(Place) (measure.Number, bool), es ...*condition.Expr) ([]measure.Term, bool) {
-	var sources []int32
-	given := false
-	for _, e := range es {
-		c.sources(e, func(n measure.Number) {
-			given = given || n.Terms != nil
-			for _, t := range n.Terms {
-				sources = append(sources, t.Source)
-			}
-		})
+func (m *move) note(n measure.Number) {
+	for _, x := range []float64{n.Lo, n.Hi} {
+		if m != nil && !math.IsInf(x, 0) {
+			m.largest = max(m.largest, math.Abs(x))
+		}
 	}
-	if !given {
-		return nil, true
+}
+
+// Number reads a number with its uncertainty; false if nothing is known of it.
+func (c Place) Number(e *condition.Expr) (measure.Number, bool) {
+	n, _, ok := c.spread(func(c Place) (measure.Number, bool) { return c.span(e) })
+	return n, ok && !isAnything(n)
+}
+
+// spread is a number f with the contribution of each source of uncertainty that
+// enters it: max(|f(x+u) − f(x)|, |f(x−u) − f(x)|), JCGM 100:2008, 5.1.3 note 2,
+// with the sign of the upward move, of a range that of the end where it is
+// larger; also the largest number that enters. False where f or a move leaves a
+// domain.
+func (c Place) spread(f func(Place) (measure.Number, bool)) (n measure.Number, largest float64, ok bool) {
+	read := func(source int32, way float64) (measure.Number, *move, bool) {
+		c := c
+		c.moved = &move{source: source, way: way}
+		n, ok := f(c)
+		n.Terms = nil
+		return n, c.moved, ok && !math.IsNaN(n.Lo) && !math.IsNaN(n.Hi)
 	}
-	at, ok := f(c)
-	slices.Sort(sources)
-	terms := []measure.Term{}
-	for _, s := range slices.Compact(sources) {
-		c.moved.source, c.moved.way = s, 1
-		up, rises := f(c)
-		c.moved.way = -1
-		down, falls := f(c)
-		if !ok || !rises || !falls {
-			return nil, false
+	n, entered, ok := read(0, 0)
+	if !ok || !entered.given || isAnything(n) {
+		return n, entered.largest, ok
+	}
+	n.Terms = []measure.Term{}
+	slices.Sort(entered.sources)
+	for _, s := range slices.Compact(entered.sources) {
+		up, _, rises := read(s, 1)
+		down, _, falls := read(s, -1)
+		if !rises || !falls {
+			return n, entered.largest, false
 		}
 		u := 0.0
-		for _, end := range [][2]float64{{up.Lo - at.Lo, down.Lo - at.Lo}, {up.Hi - at.Hi, down.Hi - at.Hi}} {
+		for _, end := range [][2]float64{{up.Lo - n.Lo, down.Lo - n.Lo}, {up.Hi - n.Hi, down.Hi - n.Hi}} {
 			d := max(math.Abs(end[0]), math.Abs(end[1]))
 			if math.IsInf(d, 0) || math.IsNaN(d) || d <= math.Abs(u) {
 				continue // of an end that is not bounded nothing moves
@@ -239,32 +89,210 @@ func (c Place) moves(f func(Place) (measure.Number, bool), es ...*condition.Expr
 			}
 		}
 		if u != 0 {
-			terms = append(terms, measure.Term{Source: s, U: u})
+			n.Terms = append(n.Terms, measure.Term{Source: s, U: u})
 		}
 	}
-	return terms, ok
+	return n, entered.largest, true
 }
 
-// sources visits the numbers with uncertainty that enter an expression.
-func (c Place) sources(e *condition.Expr, visit func(measure.Number)) {
-	switch {
-	case e.Op == condition.Prop:
-		if f, ok := c.Fact(e); ok {
-			if n, known := c.NumberOf(f); known {
-				visit(n)
-			}
-		}
-	case e.Op == condition.Count:
-	case overList(e) && len(e.Args) > 1:
-		list, _ := c.List(e.Args[0])
-		for _, m := range list {
-			c.in(m.Part).sources(e.Args[1], visit)
-		}
-	default:
+// span is the range of a number by the arithmetic of ranges; false where it
+// leaves a domain.
+func (c Place) span(e *condition.Expr) (out measure.Number, ok bool) {
+	out, ok = c.spanOf(e)
+	if ok = ok && !math.IsNaN(out.Lo) && !math.IsNaN(out.Hi); ok {
+		c.moved.note(out)
+	}
+	return out, ok
+}
+
+func (c Place) spanOf(e *condition.Expr) (out measure.Number, ok bool) {
+	var args []measure.Number
+	if e.Op >= condition.Neg && e.Op <= condition.Apart {
 		for _, a := range e.Args {
-			if a.Type.K == condition.KNum || a.Op == condition.Map {
-				c.sources(a, visit)
+			n, ok := c.span(a)
+			if !ok {
+				return anything, false
 			}
+			n.Terms = nil
+			args = append(args, n)
 		}
 	}
+	switch e.Op {
+	case condition.Const:
+		return measure.Exact(e.Num), true
+	case condition.Prop:
+		if f, there := c.Fact(e); there {
+			if v := c.Value(f); v.Looked == vocab.Told {
+				return c.moved.of(v.Number), true
+			}
+		}
+		return anything, true
+	case condition.Neg:
+		return args[0].Neg(), true
+	case condition.Abs:
+		switch n := args[0]; {
+		case n.Hi <= 0:
+			return n.Neg(), true
+		case n.Lo < 0:
+			return measure.Between(0, max(-n.Lo, n.Hi)), true
+		}
+		return args[0], true
+	case condition.Add:
+		return args[0].Add(args[1]), true
+	case condition.Sub:
+		return args[0].Sub(args[1]), true
+	case condition.Mul:
+		return args[0].Mul(args[1]), true
+	case condition.Div:
+		// A move that carries the divisor to zero or past it leaves the domain.
+		if at, ok := c.still().span(e.Args[1]); !ok || (at.Lo > 0) != (args[1].Lo > 0) {
+			return anything, false
+		}
+		return args[0].Div(args[1])
+	case condition.Apart:
+		return apart(args[0].Sub(args[1]), e.Num), true
+	case condition.Count:
+		list, known := c.List(e.Args[0])
+		if !known {
+			return measure.Between(0, math.Inf(1)), true
+		}
+		for _, m := range list {
+			in := m.in
+			if len(e.Args) > 1 {
+				in = truth.And(in, c.still().in(m.Part).Truth(e.Args[1]))
+			}
+			if in == truth.True {
+				out.Lo++
+			}
+			if in != truth.False {
+				out.Hi++
+			}
+		}
+		return out, true
+	case condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median:
+		return c.spanOver(e), true
+	case condition.Call:
+		return c.spanOfCall(e)
+	}
+	return anything, false
+}
+
+// apart is how far two angles that differ by d lie apart round a circle: least
+// and greatest lie at the ends, or where a half turn falls between them.
+func apart(d measure.Number, turn float64) measure.Number {
+	if !d.IsBounded() {
+		return anything
+	}
+	at := []float64{d.Lo, d.Hi}
+	for n, k := math.Ceil(2*d.Lo/turn), 0; n*turn/2 <= d.Hi && k < 2; n, k = n+1, k+1 {
+		at = append(at, n*turn/2)
+	}
+	for i := range at {
+		at[i] = math.Abs(math.Remainder(at[i], turn))
+	}
+	return measure.Between(slices.Min(at), slices.Max(at))
+}
+
+// spanOver is the range of a sum, least, greatest, mean or median. The members
+// that may or may not be there are tried in every combination, up to ten of
+// them; beyond that the range that holds all is told.
+func (c Place) spanOver(e *condition.Expr) measure.Number {
+	list, known := c.List(e.Args[0])
+	if !known {
+		return anything
+	}
+	type ends struct{ lo, hi []float64 }
+	var sure, perhaps ends
+	for _, m := range list {
+		n, ok := c.in(m.Part).span(e.Args[1])
+		if !ok {
+			n = anything
+		}
+		to := &sure
+		if m.in != truth.True {
+			to = &perhaps
+		}
+		to.lo, to.hi = append(to.lo, n.Lo), append(to.hi, n.Hi)
+	}
+	switch {
+	case e.Op == condition.Sum:
+		out := measure.Exact(0)
+		for i := range sure.lo {
+			out = out.Add(measure.Between(sure.lo[i], sure.hi[i]))
+		}
+		for i := range perhaps.lo {
+			out = out.Add(measure.Between(min(0, perhaps.lo[i]), max(0, perhaps.hi[i])))
+		}
+		return out
+	case len(sure.lo) == 0:
+		return anything
+	case len(perhaps.lo) > 10 && e.Op == condition.Min:
+		return measure.Between(min(slices.Min(sure.lo), slices.Min(perhaps.lo)), slices.Min(sure.hi))
+	case len(perhaps.lo) > 10 && e.Op == condition.Max:
+		return measure.Between(slices.Max(sure.lo), max(slices.Max(sure.hi), slices.Max(perhaps.hi)))
+	case len(perhaps.lo) > 10:
+		return measure.Between(min(slices.Min(sure.lo), slices.Min(perhaps.lo)), max(slices.Max(sure.hi), slices.Max(perhaps.hi)))
+	}
+	out := measure.Number{Lo: math.Inf(1), Hi: math.Inf(-1)}
+	for with := range 1 << len(perhaps.lo) {
+		lo, hi := slices.Clone(sure.lo), slices.Clone(sure.hi)
+		for i := range perhaps.lo {
+			if with>>i&1 == 1 {
+				lo, hi = append(lo, perhaps.lo[i]), append(hi, perhaps.hi[i])
+			}
+		}
+		out.Lo, out.Hi = min(out.Lo, reduce(e.Op, lo)), max(out.Hi, reduce(e.Op, hi))
+	}
+	return out
+}
+
+// reduce is the mean or median, or after sorting the least or greatest.
+func reduce(op condition.Op, xs []float64) float64 {
+	slices.Sort(xs)
+	switch n := len(xs); op {
+	case condition.Min:
+		return xs[0]
+	case condition.Max:
+		return xs[n-1]
+	case condition.Median:
+		return (xs[(n-1)/2] + xs[n/2]) / 2
+	default:
+		total := 0.0
+		for _, x := range xs {
+			total += x
+		}
+		return total / float64(n)
+	}
+}
+
+// Compare decides left op right outside the guard band of k times the
+// uncertainty of the difference, both sides moved together; of the outcome the
+// reason is told where it is the uncertainty alone.
+func (c Place) Compare(e *condition.Expr) record.Seen {
+	l, r := e.Args[0], e.Args[1]
+	x, known := c.Number(l)
+	y, alike := c.Number(r)
+	out := record.Seen{Expr: e, Args: []record.Seen{{Value: ofNumber(x, known)}, {Value: ofNumber(y, alike)}}}
+	difference := func(c Place) (measure.Number, bool) {
+		x, ok := c.span(l)
+		y, alike := c.span(r)
+		return x.Sub(y), ok && alike
+	}
+	d, largest, ok := c.spread(difference)
+	if !ok {
+		return out
+	}
+	x.Terms, y.Terms = nil, d.Terms // the uncertainty of the difference stands for both
+	k := measure.CompareScaled(measure.Op(e.Op-condition.Lt), x, y, c.Facts.K, largest)
+	out.State, out.U, out.NeededU = k.Truth, k.U, k.UThatWouldDecide
+	if k.Reason == measure.Uncertainty {
+		out.Reason = record.WithinU
+	}
+	if k.Truth.Known() && d.Terms == nil {
+		c.Visit(e, func(f Fact) {
+			v := c.Value(f)
+			out.NoU = out.NoU || f.Prop.Type == vocab.Number && f.Prop.Role != vocab.Declared && v.Looked == vocab.Told
+		})
+	}
+	return out
 }

@@ -1,33 +1,35 @@
 package anew
 
 import (
+	"slices"
+
+	"whyworn/engine/record"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
 )
 
-// Trace goes through a condition and notes every fact that it reads, each
-// comparison of numbers, and which of them decide it: of "and" known false only
-// what is false, of what is open only what is open, else all.
+// Trace is every fact that a condition reads, each comparison of numbers, and
+// which of them decide it: of "and" known false only what is false, of what is
+// open only what is open, else all.
 type Trace struct {
-	Reads    []Traced
+	Reads    []Read
 	Compared []Comparison
 	More     int // members of lists that decide as the one told does
 }
 
-// Traced is a fact that a condition reads, and whether it decides it.
-type Traced struct {
+// Read is a fact that a condition reads, and whether it decides it.
+type Read struct {
 	Fact
 	Decides bool
 }
 
-// Comparison is one comparison of numbers of a condition.
+// Comparison is a comparison of numbers of a condition.
 type Comparison struct {
-	At      Place
-	Expr    *condition.Expr
+	record.Seen
 	Decides bool
 }
 
-// Trace goes through a condition as a whole.
+// Trace goes through a condition.
 func (c Place) Trace(e *condition.Expr) *Trace {
 	t := &Trace{}
 	t.node(c, e, true)
@@ -35,33 +37,27 @@ func (c Place) Trace(e *condition.Expr) *Trace {
 }
 
 func (t *Trace) node(c Place, e *condition.Expr, decides bool) {
-	part := func(a *condition.Expr, alone, whole truth.Truth) {
-		s := c.Truth(a)
-		t.node(c, a, decides && (whole != alone && whole != truth.Unknown || s == whole))
-	}
 	switch {
+	case overList(e):
+		t.list(c, e, decides)
+		return
 	case e.Op == condition.Prop:
 		if f, ok := c.Fact(e); ok && !fixed(f.Prop) {
 			t.add(f, decides)
 		}
-		t.node(c, e.Args[0], decides)
-	case e.Op == condition.And:
-		for _, a := range e.Args {
-			part(a, truth.False, c.Truth(e))
+	case e.Op >= condition.Lt && e.Op <= condition.Ge:
+		defer func() { t.Compared = append(t.Compared, Comparison{c.Compare(e), decides}) }() // after what it reads
+	}
+	for _, a := range e.Args {
+		d := decides
+		if e.Op == condition.And || e.Op == condition.Or {
+			// Where one alone decides the whole, those that do; else those open, if any is.
+			switch whole := c.Truth(e); {
+			case whole == truth.Unknown, whole == truth.Of(e.Op == condition.Or):
+				d = d && c.Truth(a) == whole
+			}
 		}
-	case e.Op == condition.Or:
-		for _, a := range e.Args {
-			part(a, truth.True, c.Truth(e))
-		}
-	case overList(e):
-		t.list(c, e, decides)
-	default:
-		for _, a := range e.Args {
-			t.node(c, a, decides)
-		}
-		if e.Op >= condition.Lt && e.Op <= condition.Ge {
-			t.Compared = append(t.Compared, Comparison{c, e, decides})
-		}
+		t.node(c, a, d)
 	}
 }
 
@@ -78,74 +74,60 @@ func (t *Trace) list(c Place, e *condition.Expr, decides bool) {
 	}
 	list, _ := c.List(e.Args[0])
 	quantified := e.Op == condition.Any || e.Op == condition.All || e.Op == condition.None
-	outcome, alone := truth.True, truth.True
-	if quantified {
-		outcome = c.Truth(e)
-	}
+	alone := truth.Of(e.Op != condition.All) // what one member must be to decide
+	first, earliest := -1, int32(0)
+	outcome := c.Truth(e)
 	if e.Op == condition.None {
 		outcome = truth.Not(outcome)
 	}
-	if e.Op == condition.All {
-		alone = truth.False
-	}
-	first, earliest := -1, int32(0)
 	for i, m := range list {
 		in := c.in(m.Part)
 		if quantified && outcome == alone && in.Truth(e.Args[1]) == alone {
-			if late := in.latest(e.Args[1]); first < 0 || late < earliest {
+			if late := in.latestRead(e.Args[1]); first < 0 || late < earliest {
 				first, earliest = i, late
 			}
 		}
 	}
 	for i, m := range list {
 		in, d := c.in(m.Part), decides
-		if quantified {
-			switch state := in.Truth(e.Args[1]); {
-			case first >= 0:
-				if decides && i != first && state == alone {
-					t.More++
-				}
-				d = decides && i == first
-			case outcome == truth.Unknown:
-				d = decides && state == truth.Unknown
+		switch {
+		case first >= 0:
+			if d = d && i == first; decides && i != first && in.Truth(e.Args[1]) == alone {
+				t.More++
 			}
+		case quantified && outcome == truth.Unknown:
+			d = d && in.Truth(e.Args[1]) == truth.Unknown
 		}
 		t.node(in, e.Args[1], d)
 	}
 }
 
-// latest is the latest round among the facts that a condition reads.
-func (c Place) latest(e *condition.Expr) (out int32) {
+// latestRead is the latest round among the facts that a condition reads.
+func (c Place) latestRead(e *condition.Expr) (out int32) {
 	for _, r := range c.Trace(e).Reads {
-		out = max(out, c.World.round[r.Fact])
+		out = max(out, c.Round(r.Fact))
 	}
 	return out
 }
 
 func (t *Trace) add(f Fact, decides bool) {
-	decides = decides && !IsRef(f.Prop)
-	for i := range t.Reads {
-		if t.Reads[i].Fact == f {
-			t.Reads[i].Decides = t.Reads[i].Decides || decides
-			return
-		}
+	decides = decides && !isRef(f.Prop)
+	i := slices.IndexFunc(t.Reads, func(r Read) bool { return r.Fact == f })
+	if i < 0 {
+		i = len(t.Reads)
+		t.Reads = append(t.Reads, Read{f, false})
 	}
-	t.Reads = append(t.Reads, Traced{f, decides})
+	t.Reads[i].Decides = t.Reads[i].Decides || decides
 }
 
 // HoldsBefore tells whether a condition holds by what came before a round alone,
 // so that nothing holds itself up.
-func (c Place) HoldsBefore(round int32, root *condition.Condition, t *Trace) bool {
-	hidden := map[Fact]truth.Truth{}
-	for _, r := range t.Reads {
-		if s := c.state[r.Fact]; s != truth.Unknown && c.World.round[r.Fact] >= round {
-			hidden[r.Fact] = s
-			c.state[r.Fact] = truth.Unknown
+func (c Place) HoldsBefore(round int32, e *condition.Expr) bool {
+	for _, r := range c.Trace(e).Reads {
+		if x := c.at(r.Fact); x.Round >= round {
+			defer func(state truth.Truth) { x.State = state }(x.State)
+			x.State = truth.Unknown
 		}
 	}
-	holds := root.Root.Type.K != condition.KBool || c.Truth(root.Root) == truth.True
-	for f, s := range hidden {
-		c.state[f] = s
-	}
-	return holds
+	return e.Type.K != condition.KBool || c.Truth(e) == truth.True
 }

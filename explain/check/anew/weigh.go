@@ -2,253 +2,217 @@ package anew
 
 import (
 	"cmp"
-	"math"
 	"slices"
 
+	"whyworn/engine/weigh"
+	"whyworn/explain/words"
 	"whyworn/facts/truth"
 	"whyworn/rules"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
 )
 
-// Weighing is the clues of one cause of one part.
-type Weighing struct {
-	clues   []*Spoken
-	Sum     int64 // of those counted, in 1e-9 decibans
-	Decided bool
-	Inexact bool
-	prob    float64
-	State   truth.Truth // by clues alone
-	round   int32
-}
-
-// Spoken is one clue for bound parts.
-type Spoken struct {
-	Clue    *rules.Clue
-	bound   []int32
-	Lambda  float64
-	Weight  int64
-	round   int32
-	Rests   []int32
-	Counted bool
-	Through *Spoken
-}
-
-// Deciban is the unit in which weights are summed, as whole numbers.
-const Deciban = 1e9
-
-// WeightOf is the weight of a likelihood ratio p:q in 1e-9 decibans.
-func WeightOf(p, q float64) int64 {
-	switch {
-	case p == q:
-		return 0
-	case p < q:
-		return -WeightOf(q, p)
-	}
-	return int64(math.Round(min(10*math.Log10(p/q), 4000) * Deciban))
-}
-
-func (w *World) weigh(h *head, f Fact) *Weighing {
-	s := &Weighing{}
-	for _, k := range h.clues {
-		for _, b := range w.bindings(k.Each, k.If, k.Cause.Var, f.Part) {
-			c, in, round := w.At(b), truth.True, int32(0)
-			for _, i := range k.If {
-				in, round = truth.And(in, c.Truth(i.Root)), max(round, c.round(i.Root))
-			}
-			if in != truth.True {
-				continue
-			}
-			it := &Spoken{Clue: k, bound: b, Lambda: 1}
-			if k.Sign.Root.Type.K == condition.KPick {
-				it.Weight = choiceWeight(k, c.Mask(k.Sign.Root))
-			} else {
-				p, q, l := k.WhenSo[0], k.Otherwise[0], c.evidence(k.Sign.Root).lambda
-				it.Lambda = l
-				if math.IsInf(l, 1) {
-					it.Weight = WeightOf(p, q)
-				} else if l != 1 {
-					it.Weight = WeightOf(float64(p*l)+(1-p), float64(q*l)+(1-q))
-				}
-			}
-			it.round, it.Rests = max(round, c.greatest(k.Sign.Root)), w.rests(c, k)
-			if it.Weight == 0 {
-				it.round = 0
-			}
-			s.clues = append(s.clues, it)
+// weigh works out what the clues of a fact weigh, each for its bound parts, and
+// what those that count come to.
+func (w *World) weigh(f Fact, x *found) {
+	clues := slices.DeleteFunc(slices.Clone(w.bearings(f, false)), func(b *Bearing) bool { return b.Clue == nil })
+	for _, b := range clues {
+		c, k := w.At(b.Bound), b.Clue
+		b.Lambda = weigh.Open
+		if b.State, b.Round = c.all(k.If); b.State != truth.True {
+			continue
+		}
+		if sign := k.Sign.Root; sign.Type.K == condition.KPick {
+			v := c.See(sign)
+			b.Weight = weigh.ChoiceClue(k.WhenSo, k.Otherwise, v.Mask)
+		} else {
+			b.Lambda = c.support(sign, ratio)
+			b.Weight = weigh.Clue(k.WhenSo[0], k.Otherwise[0], b.Lambda)
+		}
+		b.Round, b.Rests = 1+max(b.Round, c.latest(k.Sign.Root)), w.rests(c, k.Sign)
+		if b.Weight == 0 {
+			b.Round = 1
 		}
 	}
-	s.count()
-	for _, it := range s.clues {
-		s.Decided = s.Decided || it.Weight != 0
-		if it.Counted {
-			s.Sum += it.Weight
-			s.round = max(s.round, it.round)
+	x.Inexact = count(clues)
+	x.clueRound = 1
+	for _, b := range clues {
+		x.Decided = x.Decided || b.Weight != 0
+		if b.Counted {
+			x.Weight += b.Weight
+			x.clueRound = max(x.clueRound, b.Round)
 		}
 	}
-	s.round++
-	s.prob = s.Alone(f)
-	s.judge()
-	return s
+	x.judge(weigh.Posterior(f.Prop.HowCommon, x.Weight))
 }
 
-// Alone is the probability of a cause without rivals.
-func (s *Weighing) Alone(f Fact) float64 {
-	return rivalProbabilities([]float64{f.Prop.HowCommon}, []float64{float64(s.Sum)})[0]
-}
-
-// choiceWeight is what a choice weighs: over all that is still possible.
-func choiceWeight(k *rules.Clue, mask uint64) int64 {
-	p, q, n := 0.0, 0.0, 0
-	for i := range k.WhenSo {
-		if mask>>i&1 == 1 {
-			p, q, n = p+k.WhenSo[i], q+k.Otherwise[i], n+1
-		}
-	}
-	if n == 0 || n == len(k.WhenSo) {
-		return 0
-	}
-	return WeightOf(p, q)
-}
-
-// Rounding is how far a probability may fall short of a bound.
-const Rounding = 1e-9
-
-func (s *Weighing) judge() {
-	s.State = truth.Unknown
-	switch {
-	case !s.Decided:
-	case s.Sum > 0 && s.prob >= 0.90-Rounding:
-		s.State = truth.True
-	case s.Sum < 0 && s.prob <= 0.10+Rounding:
-		s.State = truth.False
-	}
+// judge settles what clues alone make of a fact of this probability.
+func (x *found) judge(p float64) {
+	x.byOdds, x.byClues = p, weigh.State(p, x.Weight, x.Decided)
 }
 
 // rests is the written observations that the sign of a clue can reach through
 // all rules and clues.
-func (w *World) rests(c Place, k *rules.Clue) (out []int32) {
-	reached := map[int32]bool{}
+func (w *World) rests(c Place, sign *condition.Condition) (out []int32) {
 	seen := map[Fact]bool{}
 	var of func(f Fact)
-	within := func(each rules.Binding, name int, part int32, ties []*condition.Condition, conds ...*condition.Condition) {
-		for _, b := range w.meetings(each, ties, name, part) {
-			for _, k := range conds {
-				if k != nil {
-					w.At(b).Visit(k.Root, of)
-				}
-			}
-		}
-	}
 	of = func(f Fact) {
 		if seen[f] {
 			return
 		}
 		seen[f] = true
-		if o := w.Facts.Lookup(f.Part, f.Prop); o != nil && o.Value.Looked == vocab.Told && o.Basis >= 0 && !f.Prop.Role.Concluded() {
-			reached[o.Basis] = true
+		o := w.Facts.Lookup(f.Part, f.Prop)
+		if o != nil && o.Value.Looked == vocab.Told && o.Basis >= 0 && !slices.Contains(out, o.Basis) {
+			out = append(out, o.Basis)
 		}
-		if !IsHead(f.Prop) {
-			return
-		}
-		h := w.heads[f.Prop]
-		for _, u := range slices.Concat(h.then, h.outs, h.sets) {
-			within(u.rule.Each, u.name, f.Part, u.rule.If, append(slices.Concat(u.rule.If, u.rule.Unless), u.set)...)
-		}
-		for _, k := range h.clues {
-			within(k.Each, k.Cause.Var, f.Part, k.If, append(slices.Clone(k.If), k.Sign)...)
+		for _, b := range w.bearings(f, true) {
+			for _, k := range b.All() {
+				w.At(b.Bound).Visit(k.Root, of)
+			}
 		}
 	}
-	c.Visit(k.Sign.Root, of)
-	for o := range reached {
-		out = append(out, o)
-	}
+	c.Visit(sign.Root, of)
 	slices.Sort(out)
 	return out
 }
 
+// exactUpTo is how many clues that hang together are weighed against each other.
+const exactUpTo = 20
+
 // count chooses the clues that count: of the instances of one clue the
 // heaviest, and of those the set of greatest weight no two of which rest on one
 // observation; of equal sets the one whose first clues come first. Beyond 20
-// clues that hang together the heaviest are taken first.
-func (s *Weighing) count() {
-	abs := func(it *Spoken) int64 { return max(it.Weight, -it.Weight) }
-	share := func(a, b *Spoken) bool {
+// clues that hang together the heaviest are taken first, and it says so.
+func count(clues []*Bearing) (inexact bool) {
+	share := func(a, b *Bearing) bool {
 		return slices.ContainsFunc(a.Rests, func(o int32) bool { return slices.Contains(b.Rests, o) })
 	}
-	var compete []*Spoken
-	for _, it := range s.clues {
-		best := it
-		for _, o := range s.clues {
-			if o.Clue == it.Clue && abs(o) > abs(best) {
-				best = o
-			}
-		}
-		for _, o := range s.clues { // of equals the first
-			if o.Clue == it.Clue && abs(o) == abs(best) {
-				best = o
-				break
-			}
-		}
-		switch {
-		case it.Weight == 0:
-		case best != it:
-			it.Through = best
+	heavier := func(a, b *Bearing) int { return cmp.Compare(b.Weight.Abs(), a.Weight.Abs()) }
+	var compete []*Bearing
+	for _, b := range clues {
+		same := slices.DeleteFunc(slices.Clone(clues), func(o *Bearing) bool { return o.Clue != b.Clue })
+		switch first := slices.MinFunc(same, heavier); {
+		case b.Weight == 0:
+		case first != b:
+			b.Through = first
 		default:
-			compete = append(compete, it)
+			compete = append(compete, b)
 		}
 	}
-	var best func(left []*Spoken) (int64, []*Spoken)
-	best = func(left []*Spoken) (int64, []*Spoken) {
+	var best func(left []*Bearing) (weigh.Weight, []*Bearing)
+	best = func(left []*Bearing) (weigh.Weight, []*Bearing) {
 		if len(left) == 0 {
 			return 0, nil
 		}
 		first, rest := left[0], left[1:]
-		apart := slices.DeleteFunc(slices.Clone(rest), func(o *Spoken) bool { return share(first, o) })
+		apart := slices.DeleteFunc(slices.Clone(rest), func(o *Bearing) bool { return share(first, o) })
 		with, chosen := best(apart)
-		if with += abs(first); len(apart) < len(rest) {
+		if with += first.Weight.Abs(); len(apart) < len(rest) {
 			if without, others := best(rest); without > with {
 				return without, others
 			}
 		}
-		return with, append([]*Spoken{first}, chosen...)
+		return with, append([]*Bearing{first}, chosen...)
 	}
-	for left := compete; len(left) > 0; {
-		cluster := left[:1:1]
-		for i := 0; i < len(cluster); i++ {
-			for _, o := range left {
-				if !slices.Contains(cluster, o) && share(cluster[i], o) {
-					cluster = append(cluster, o)
-				}
-			}
-		}
-		left = slices.DeleteFunc(slices.Clone(left), func(o *Spoken) bool { return slices.Contains(cluster, o) })
-		order := func(a, b *Spoken) int { return cmp.Compare(slices.Index(s.clues, a), slices.Index(s.clues, b)) }
-		slices.SortFunc(cluster, order)
-		var chosen []*Spoken
-		if len(cluster) <= 20 {
+	for len(compete) > 0 {
+		cluster := cluster(compete, share)
+		compete = slices.DeleteFunc(compete, func(b *Bearing) bool { return slices.Contains(cluster, b) })
+		var chosen []*Bearing
+		if len(cluster) <= exactUpTo {
 			_, chosen = best(cluster)
 		} else {
-			s.Inexact = true
-			slices.SortStableFunc(cluster, func(a, b *Spoken) int { return cmp.Compare(abs(b), abs(a)) })
-			for _, it := range cluster {
-				if !slices.ContainsFunc(chosen, func(o *Spoken) bool { return share(it, o) }) {
-					chosen = append(chosen, it)
+			inexact = true
+			for _, b := range slices.SortedStableFunc(slices.Values(cluster), heavier) {
+				if !slices.ContainsFunc(chosen, func(o *Bearing) bool { return share(b, o) }) {
+					chosen = append(chosen, b)
 				}
 			}
 		}
-		for _, it := range chosen {
-			it.Counted = true
+		for _, b := range cluster {
+			instead := slices.DeleteFunc(slices.Clone(cluster), func(o *Bearing) bool { return !slices.Contains(chosen, o) || !share(b, o) })
+			if b.Counted = slices.Contains(chosen, b); !b.Counted && len(instead) > 0 {
+				b.Through = slices.MinFunc(instead, heavier)
+			}
 		}
-		for _, it := range cluster {
-			for _, o := range chosen {
-				if it.Counted || !share(it, o) {
-					continue
-				}
-				if t := it.Through; t == nil || abs(o) > abs(t) || abs(o) == abs(t) && order(o, t) < 0 {
-					it.Through = o
+	}
+	return inexact
+}
+
+// cluster is the first of some clues and what hangs together with it, directly
+// or through others, in the order in which they stand.
+func cluster(all []*Bearing, share func(a, b *Bearing) bool) []*Bearing {
+	in := all[:1:1]
+	for i := 0; i < len(in); i++ {
+		for _, b := range all {
+			if !slices.Contains(in, b) && share(in[i], b) {
+				in = append(in, b)
+			}
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(all), func(b *Bearing) bool { return !slices.Contains(in, b) })
+}
+
+// exclusive lists the causes that exclude each other, once for each set of parts.
+func (w *World) exclusive(r *rules.Rivals) (out [][]Fact) {
+	for _, b := range w.bindings(r.Each, r.If, -1, 0, false) {
+		if in, _ := w.At(b).all(r.If); in == truth.True {
+			var causes []Fact
+			for _, h := range r.Causes {
+				causes = append(causes, Fact{Part: b[h.Var], Prop: h.Prop})
+			}
+			out = append(out, causes)
+		}
+	}
+	return out
+}
+
+// RivalsOf lists the causes that exclude a fact.
+func (w *World) RivalsOf(f Fact) (out []words.Rival) {
+	for _, r := range w.heads[f.Prop].rivals {
+		for _, causes := range w.exclusive(r) {
+			for _, o := range causes {
+				if o != f && slices.Contains(causes, f) {
+					out = append(out, words.Rival{Cause: o, Group: r})
 				}
 			}
+		}
+	}
+	return out
+}
+
+// rivalry lets causes that exclude each other share their probability; one that
+// a rule settles weighs as much as can be. Of several groups the least counts.
+func (w *World) rivalry(group []*vocab.Property) {
+	least := map[Fact]float64{}
+	for _, r := range w.Pack.Rivals {
+		if !slices.Contains(group, r.Causes[0].Prop) {
+			continue
+		}
+		for _, causes := range w.exclusive(r) {
+			var priors []float64
+			var sums []weigh.Weight
+			for _, f := range causes {
+				x, h := w.at(f), w.heads[f.Prop]
+				state, _ := w.byRules(f, concludes)
+				sum := x.Weight
+				switch {
+				case x.settled:
+					sum = weigh.MaxWeight
+				case !h.has[speaks] && h.has[concludes] && state == truth.False:
+					sum = -weigh.MaxWeight
+				}
+				priors, sums = append(priors, f.Prop.HowCommon), append(sums, sum)
+			}
+			for i, p := range weigh.Rivals(priors, sums)[:len(causes)] {
+				if old, ok := least[causes[i]]; !ok || p < old {
+					least[causes[i]] = p
+				}
+			}
+		}
+	}
+	for f, p := range least {
+		if w.heads[f.Prop].has[speaks] {
+			w.at(f).judge(p)
 		}
 	}
 }

@@ -1,218 +1,203 @@
 // Package anew works out over again, from observations and the text of a pack
 // alone, what holds of an inspection: the slow and plain way, so that whoever
-// reads it can see that it is right. Start with [New]: stratum by stratum
-// (strata.go), each until nothing changes any more, it reads conditions
-// (logic.go, binding.go), numbers with their uncertainty (number.go, compare.go,
-// formula.go), clues and what they weigh (weigh.go, evidence.go, rivals.go). What
-// follows for a part is in verdict.go; what bears on a fact, what a condition
-// reads and what is at odds in bearing.go, trace.go and dispute.go.
+// reads it can see that it is right. Start with [New]: group by group
+// (settle.go), each until nothing changes any more, it reads conditions
+// (logic.go, bindings.go), numbers with their uncertainty (number.go, call.go),
+// and clues with what they weigh (weigh.go, evidence.go). What bears on a fact is
+// in bearing.go, what a condition rests on in trace.go, what becomes of a part in
+// verdict.go.
 //
-// Limits: it shares nothing with package engine, neither compiler nor evaluator,
-// and must not: a test walks its imports. What both stand on are the conditions
-// as package rules typed them and the observations as it fitted them. It keeps no
-// index and is far slower; beyond 20 clues that hang together it
-// takes the heaviest first, as the meaning says.
+// Limits: it shares no evaluator, compiler, or choice of clues with package
+// engine and must not: a test walks its imports. What both stand on are the
+// conditions as package rules typed them, the observations as it fitted them,
+// and the arithmetic of single numbers in facts/measure and engine/weigh. It
+// keeps no index and is far slower; beyond 20 clues that hang together it takes
+// the heaviest first, as the meaning says.
 package anew
 
 import (
 	"math"
+	"math/bits"
 
+	"whyworn/engine/record"
+	"whyworn/engine/weigh"
+	"whyworn/explain/words"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules"
+	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
 )
 
 // Fact is a property of a part.
 type Fact = rules.FactID
 
-// World is what holds of one inspection by one pack, worked out the slow and
-// plain way: stratum by stratum, each until nothing changes any more.
+// World is what holds of one inspection by one pack, with words for it.
 type World struct {
+	*words.Words
 	Pack  *rules.Pack
-	Facts *rules.Facts
 	heads map[*vocab.Property]*head
-	state map[Fact]truth.Truth // of what is concluded
-	round map[Fact]int32       // the fewest rounds of rules that reach what is true
-	calc  map[Fact]measure.Number
-	ev    map[Fact]evidence // of what clues speak of, and of what rests on that
-	sums  map[Fact]*Weighing
-	out   map[Fact]truth.Truth // whether a rule rules it out
-	clash map[Fact]bool        // in conflict
-	stage vocab.Stage
+	found map[Fact]*found
+}
 
-	instances map[bindingKey][][]int32
+// found is what was found of one fact.
+type found struct {
+	record.Fact               // Lambda and Probability as handed on, Weight of the clues that count
+	weighed     bool          // clues speak of it, or of what it rests on
+	ruledOut    truth.Truth   // whether a rule rules it out
+	held        bool          // a rule concludes it, ruled out or not
+	settled     bool          // and did before clues were heard
+	bearings    [2][]*Bearing // what bears on it, and with what references let meet
+	setters     []setter
+	byClues     truth.Truth // its state by clues alone
+	byOdds      float64     // its probability by clues alone
+	clueRound   int32       // the round in which they are all known
+	number      *measure.Number
 }
 
 // New works out what holds of an inspection fitted to a pack.
 func New(pack *rules.Pack, f *rules.Facts) *World {
-	w := &World{
-		Pack: pack, Facts: f, heads: map[*vocab.Property]*head{}, state: map[Fact]truth.Truth{}, round: map[Fact]int32{},
-		calc: map[Fact]measure.Number{}, ev: map[Fact]evidence{}, sums: map[Fact]*Weighing{}, out: map[Fact]truth.Truth{},
-		clash: map[Fact]bool{}, instances: map[bindingKey][][]int32{},
-	}
-	for i := range f.Observations {
-		if o := &f.Observations[i]; o.Basis == int32(i) && o.Prop.Observable {
-			w.stage = max(w.stage, o.Prop.Stage)
-		}
-	}
-	for _, h := range w.strata() {
-		w.settle(h)
+	w := &World{Pack: pack, found: map[Fact]*found{}}
+	w.Words = words.New(w, f)
+	w.readHeads()
+	for _, group := range w.groups() {
+		w.settle(group)
 	}
 	return w
 }
 
-// What holds.
+func (w *World) at(f Fact) *found {
+	if w.found[f] == nil {
+		w.found[f] = &found{}
+	}
+	return w.found[f]
+}
 
 // State is whether a concluded fact holds.
-func (w *World) State(f Fact) truth.Truth { return w.state[f] }
+func (w *World) State(f Fact) truth.Truth { return w.at(f).State }
 
 // Round is the fewest rounds of rules that reach a fact; 0 if none does.
-func (w *World) Round(f Fact) int32 { return w.round[f] }
+func (w *World) Round(f Fact) int32 { return w.at(f).Round }
 
-// WorkedOut is the number that rules set, in base units.
-func (w *World) WorkedOut(f Fact) (measure.Number, bool) {
-	n, ok := w.calc[f]
-	return n, ok
-}
-
-// Weighing is the clues that speak of a fact, weighed; nil if none can.
-func (w *World) Weighing(f Fact) *Weighing { return w.sums[f] }
-
-// RuledOut is whether a rule rules a fact out.
-func (w *World) RuledOut(f Fact) truth.Truth { return w.out[f] }
-
-// InConflict tells whether what bears on a fact is at odds.
-func (w *World) InConflict(f Fact) bool { return w.clash[f] }
-
-// What people told, and what the machine fixes where nobody did.
-
-// Told is the observation of a fact, else what the machine file fixes; nil if
-// there is neither.
-func (w *World) Told(f Fact) *rules.Observation {
-	o, d := w.Facts.Lookup(f.Part, f.Prop), w.Facts.Layout.Lookup(f.Part, f.Prop)
-	if o != nil && o.Value.Looked == vocab.Told || d == nil || d.Value.Looked != vocab.Told {
-		return o
-	}
-	return d
-}
-
-// Value is what was told of a fact; false if nobody could tell.
-func (w *World) Value(f Fact) (*vocab.Value, bool) {
-	if o := w.Told(f); o != nil && o.Value.Looked == vocab.Told {
-		return &o.Value, true
-	}
-	return nil, false
-}
-
-func (w *World) truthOf(f Fact) truth.Truth {
-	if f.Prop.Role.Concluded() {
-		return w.state[f]
-	}
-	return within(w.maskOf(f), vocab.Yes)
-}
-
-func (w *World) maskOf(f Fact) uint64 {
-	if v, ok := w.Value(f); ok {
-		return v.Mask
-	}
-	return 0
-}
-
-// NumberOf is the number told, else the one worked out, in base units.
-func (w *World) NumberOf(f Fact) (measure.Number, bool) {
-	if v, ok := w.Value(f); ok {
-		return v.Number, true
-	}
-	n, ok := w.calc[f]
-	return n, ok
-}
-
-// RefOf is the part that a fact leads to: below 0 for none, or [UnknownPart].
-func (w *World) RefOf(f Fact) int32 {
-	if f.Prop.Role == vocab.Declared {
-		return w.Facts.Ref(f.Prop)[w.Facts.Parts[f.Part].Ordinal]
-	}
-	if v, ok := w.Value(f); ok {
-		return v.Ref
-	}
-	return UnknownPart
-}
-
-// ListOf is the parts of a list; false if nobody knows them.
-func (w *World) ListOf(f Fact) ([]int32, bool) {
-	if f.Prop.Role == vocab.Declared {
-		return w.Facts.List(f.Prop, w.Facts.Parts[f.Part].Ordinal), true
-	}
-	if v, ok := w.Value(f); ok {
-		return v.Refs, true
-	}
-	return nil, false
-}
-
-func (w *World) roundOf(f Fact) int32 {
-	if _, given := w.Value(f); given {
-		return 0
-	}
-	return w.round[f]
-}
-
-// Concludes tells whether something may conclude, rule out, set or speak of a
-// property, and whether any rule or clue could tell that it holds.
-func (w *World) Concludes(p *vocab.Property) (concluded, reachable bool) {
-	h := w.heads[p]
-	return h != nil, h != nil && len(h.then)+len(h.sets)+len(h.clues) > 0
-}
-
-// Past tells whether it is too late to look: what goes with its stage is gone,
-// and what waits for the repair is not there yet.
-func (w *World) Past(p *vocab.Property) bool {
-	switch {
-	case !p.Observable || p.ID == "found" || p.OnPaper:
-		return false
-	case w.stage == vocab.AfterRepair || p.Stage == vocab.AfterRepair:
-		return w.stage != vocab.AfterRepair || p.Stage != vocab.AfterRepair
-	}
-	return p.Fleeting && w.stage >= p.DestroyedBy || p.Stage < vocab.Cleaned && p.Stage < w.stage
-}
-
-// Certainty is whether rules over observations alone settle a fact, else its
-// probability and whether any clue was decided.
-func (w *World) Certainty(f Fact) (certain bool, prob float64, decided bool) {
-	ev, weighed := w.ev[f]
-	known := w.state[f] != truth.Unknown
-	if !weighed {
-		return known, 0, false
-	}
-	s := w.sums[f]
-	decided = s != nil && s.Decided
-	if known && (ev.lambda == 0 || math.IsInf(ev.lambda, 1)) {
-		return true, 0, decided
-	}
-	return false, ev.prob, decided
-}
-
-// Ids and names as people write them.
-
-func (w *World) PartID(part int32) string { return w.Facts.Parts[part].ID }
-
-func (w *World) PartName(part int32) string {
-	if part < 0 {
-		return "none"
-	}
-	return w.Facts.Parts[part].Name
-}
-
-func (w *World) FactID(f Fact) string { return w.PartID(f.Part) + "." + f.Prop.ID }
-
-func (w *World) FactName(f Fact) string { return w.PartName(f.Part) + ": " + f.Prop.Name }
-
-// Choices names the choices that are still possible.
-func Choices(mask uint64, choices []string) (out []string) {
-	for i, c := range choices {
-		if mask>>i&1 == 1 {
-			out = append(out, c)
-		}
+// Fact is what was found of a concluded property, as an account tells it.
+func (w *World) Fact(f Fact) record.Fact {
+	x := w.at(f)
+	out := x.Fact
+	out.RuledOut = x.ruledOut == truth.True
+	out.Certain = out.State.Known() && (!x.weighed || out.Lambda == weigh.Absent || out.Lambda == weigh.Seen)
+	if out.Certain || !x.weighed {
+		out.Probability = 0
 	}
 	return out
 }
+
+// Number is the number that rules set, in base units.
+func (w *World) Number(f Fact) (measure.Number, bool) {
+	if n := w.at(f).number; n != nil {
+		return *n, true
+	}
+	return measure.Number{}, false
+}
+
+// See is what an expression comes to for bound parts.
+func (w *World) See(e *condition.Expr, bound []int32) vocab.Value { return w.At(bound).See(e) }
+
+// Told is what people told of a fact, or the machine file fixes; nil if neither
+// could.
+func (w *World) Told(f Fact) *vocab.Value {
+	for _, o := range []*rules.Observation{w.Facts.Lookup(f.Part, f.Prop), w.Facts.Layout.Lookup(f.Part, f.Prop)} {
+		if o != nil && o.Value.Looked == vocab.Told {
+			return &o.Value
+		}
+	}
+	return nil
+}
+
+// Value is what is known of a fact: what was told or is fixed, else what rules
+// and clues make of it; the zero value if nothing is.
+func (w *World) Value(f Fact) vocab.Value {
+	p := f.Prop
+	switch ordinal := w.Facts.Parts[f.Part].Ordinal; {
+	case p.Role.Concluded():
+		return ofTruth(w.State(f))
+	case p.Role == vocab.Declared && p.Type == vocab.Part:
+		return vocab.Value{Looked: vocab.Told, Ref: w.Facts.Ref(p)[ordinal]}
+	case p.Role == vocab.Declared && p.Type == vocab.Parts:
+		return vocab.Value{Looked: vocab.Told, Refs: w.Facts.List(p, ordinal)}
+	}
+	if v := w.Told(f); v != nil {
+		return *v
+	}
+	n, ok := w.Number(f)
+	return ofNumber(n, ok)
+}
+
+func ofTruth(t truth.Truth) vocab.Value {
+	switch t {
+	case truth.True:
+		return vocab.Value{Looked: vocab.Told, Mask: vocab.Yes}
+	case truth.False:
+		return vocab.Value{Looked: vocab.Told, Mask: vocab.No}
+	}
+	return vocab.Value{}
+}
+
+func ofNumber(n measure.Number, known bool) vocab.Value {
+	if !known {
+		return vocab.Value{}
+	}
+	return vocab.Value{Looked: vocab.Told, Number: n}
+}
+
+// whole tells whether a value of a shape leaves nothing open.
+func whole(v vocab.Value, k condition.K) bool {
+	switch {
+	case v.Looked != vocab.Told:
+		return false
+	case k == condition.KNum:
+		return v.Number.IsValue()
+	case k == condition.KBool, k == condition.KPick:
+		return bits.OnesCount64(v.Mask) == 1
+	}
+	return true
+}
+
+// Known tells whether a fact is wholly known.
+func (w *World) Known(f Fact) bool { return whole(w.Value(f), words.TypeOf(f.Prop).K) }
+
+// roundOf is the round in which a fact is known: 0 of what people told.
+func (w *World) roundOf(f Fact) int32 {
+	if w.Told(f) != nil {
+		return 0
+	}
+	return w.Round(f)
+}
+
+// ReasonOf is why a fact is unknown; none if it is known.
+func (w *World) ReasonOf(f Fact) record.Reason {
+	h := w.heads[f.Prop]
+	switch {
+	case w.Value(f).Looked == vocab.Told:
+		return record.NoReason
+	case h == nil:
+		if o := w.Facts.Lookup(f.Part, f.Prop); o != nil && o.Value.Looked == vocab.CouldNotTell {
+			return record.LookedCouldNot
+		}
+		return record.NobodyLooked
+	case w.at(f).Conflict:
+		return record.InConflict
+	case !h.has[concludes] && !h.has[sets] && !h.has[speaks]:
+		return record.NothingConcludes
+	}
+	return record.OpenFinding
+}
+
+// IsHead tells whether rules or clues say what a property is.
+func IsHead(p *vocab.Property) bool { return p.Role.Concluded() || p.Role == vocab.Computed }
+
+// fixed tells whether a property is a reference that the machine fixes.
+func fixed(p *vocab.Property) bool { return isRef(p) && p.Role == vocab.Declared }
+
+func isRef(p *vocab.Property) bool { return p.Type == vocab.Part || p.Type == vocab.Parts }
+
+func isAnything(n measure.Number) bool { return math.IsInf(n.Lo, -1) && math.IsInf(n.Hi, 1) }
