@@ -129,8 +129,8 @@ func (w *writer) summary() {
 		if len(began) == 0 {
 			add("What is wrong:", w.grouped(w.factsOf(k, explain.Apart), 4))
 		} else {
-			add("Where it began:", w.grouped(began, 3))
-			add("What came of it:", w.gravest(k))
+			add("Where it began:", joined(". ", w.grouped(began, 3), prefixed("Apart from that: ", w.apart(chains[1:]))))
+			add("What came of it:", w.gravest(k, began))
 		}
 	}
 	add("What becomes of it:", w.verdictsInShort())
@@ -153,14 +153,45 @@ func (w *writer) summary() {
 	w.add(List{Numbered: true, Items: lines})
 }
 
-// gravest names what came of a chain, the gravest first, and counts the rest.
-func (w *writer) gravest(k *explain.Chain) string {
+// gravest names what came of a chain, the gravest first, counts the rest, and says how
+// sure is what was weighed of it and of where it began.
+func (w *writer) gravest(k *explain.Chain, began []record.FactID) string {
 	const most = 8
 	ids := explain.Gravest(k, w.factsOf(k, explain.KnockOn))
-	if len(ids) <= most {
-		return w.grouped(ids, most)
+	named := ids[:min(most, len(ids))]
+	text := w.grouped(named, most)
+	if n := len(ids) - len(named); n > 0 {
+		text += fmt.Sprintf("; and %d more, listed below", n)
 	}
-	return fmt.Sprintf("%s; and %d more, listed below", w.grouped(ids[:most], most), len(ids)-most)
+	var weighed []string
+	named = slices.Concat(began, named)
+	for _, id := range named {
+		if f := w.d.Result.Fact(id.Part, id.Prop); !f.Certain {
+			weighed = append(weighed, fmt.Sprintf("%s (%s)", w.d.FactName(id), sure(f)))
+		}
+	}
+	if len(weighed) == 0 {
+		return text
+	}
+	how := "How sure: " + strings.Join(weighed, "; ")
+	if len(weighed) < len(named) {
+		how += "; all else named so far is settled by what was seen, measured or told"
+	}
+	return joined(" ", stop(text), how)
+}
+
+// apart names where the other chains began.
+func (w *writer) apart(chains []explain.Chain) string {
+	var ids []record.FactID
+	for i := range chains {
+		for _, r := range []explain.Role{explain.Root, explain.Circle, explain.Apart} {
+			if began := w.factsOf(&chains[i], r); len(began) > 0 {
+				ids = append(ids, began...)
+				break
+			}
+		}
+	}
+	return w.grouped(ids, 4)
 }
 
 // verdictsInShort names what is replaced and reworked, and counts what goes back.

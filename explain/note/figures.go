@@ -45,7 +45,7 @@ func (w *writer) limitBars(all []against) {
 			continue
 		}
 		unit := a.prop.Unit
-		number, _, _ := strings.Cut(w.d.PropertyValue(a.prop, &a.value), " ")
+		number, _, _ := strings.Cut(a.found, " ")
 		row := draw.LimitRow{Label: w.d.PartName(a.part) + ": " + a.prop.Name, Unit: unit.Symbol, Value: unit.FromBase(a.value.Number.Lo),
 			Text: number, U: w.spread(a.prop, &a.value) / w.d.Facts.K, K: w.d.Facts.K, Whose: a.whose, Result: a.result}
 		if a.least != nil && a.least.IsValue() {

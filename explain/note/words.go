@@ -13,6 +13,7 @@ import (
 
 	"whyworn/engine/record"
 	"whyworn/explain"
+	"whyworn/facts/measure"
 	"whyworn/facts/written"
 	"whyworn/rules/vocab"
 )
@@ -197,16 +198,21 @@ func (w *writer) photo(file string) string {
 	return prefixed("photo ", file)
 }
 
-// number shows a number with k times its standard uncertainty, which is rounded to
-// the last figure of the number, or to its own first figure where that is finer.
+// number shows a number with k times its standard uncertainty, both to as many
+// decimals: those of the number, or of the first figure of the uncertainty where that
+// is finer.
 func (w *writer) number(p *vocab.Property, v *vocab.Value) string {
 	text := w.d.PropertyValue(p, v)
 	spread := w.spread(p, v)
 	if spread == 0 || !v.Number.IsValue() {
 		return text
 	}
+	plus := strconv.FormatFloat(spread, 'f', -1, 64)
+	if places := decimals(plus); places > decimals(text) {
+		text = measure.FormatValue(v.Number.Lo, p.Unit, places)
+	}
 	number, unit, _ := strings.Cut(text, " ")
-	return strings.TrimSpace(number + " ± " + strconv.FormatFloat(spread, 'f', -1, 64) + " " + unit)
+	return strings.TrimSpace(number + " ± " + plus + " " + unit)
 }
 
 // spread is k times the standard uncertainty of a number in its unit, rounded as
