@@ -2,6 +2,7 @@ package engine_test
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
@@ -12,9 +13,10 @@ import (
 
 	"golang.org/x/tools/txtar"
 
+	"whyworn/engine"
 	"whyworn/engine/record"
 	"whyworn/facts/measure"
-	"whyworn/facts/truth"
+	"whyworn/rules"
 	"whyworn/rules/vocab"
 )
 
@@ -35,6 +37,91 @@ import (
 //
 // not before a line says that it is not so; # begins a remark.
 func TestSemantics(t *testing.T) {
+	for _, c := range semanticCases(t) {
+		t.Run(c.name(), func(t *testing.T) {
+			p := loadPack(t, c.pack)
+			f := fit(t, p, c.machine, c.inspection)
+			res := run(t, p, f)
+			// The hand-written lines are the judge; the reference must agree too.
+			c.judge(t, res)
+			mustAgree(t, quiet{}, res, newReference(f).run())
+		})
+	}
+}
+
+// TestSemanticsOfChanges takes each case of a file to each other by changing what
+// differs: the same must come out as from nothing.
+func TestSemanticsOfChanges(t *testing.T) {
+	changed := 0
+	all := semanticCases(t)
+	for _, from := range all {
+		for _, to := range all {
+			if from.file != to.file || from.of == to.of || from.machine != to.machine {
+				continue
+			}
+			t.Run(from.name()+"/"+to.of, func(t *testing.T) {
+				p := loadPack(t, from.pack)
+				f, g := fit(t, p, from.machine, from.inspection), fit(t, p, to.machine, to.inspection)
+				if len(f.Parts) != len(g.Parts) || len(f.Uncertainties)+len(g.Uncertainties) > 0 || f.K != g.K {
+					return // not by values of observations alone
+				}
+				s := compile(t, p).Bind(f)
+				s.Run()
+				changed += turnInto(s, f, g)
+				s.Run()
+				to.judge(t, s.Result())
+			})
+		}
+	}
+	if changed < 100 {
+		t.Errorf("%d changes in all", changed)
+	}
+}
+
+// turnInto changes a session of some facts to those of others, and counts the
+// changes.
+func turnInto(s *engine.Session, from, to *rules.Facts) (n int) {
+	for _, o := range from.Observations {
+		if o.Prop.Role != vocab.Declared && to.Lookup(o.Part, o.Prop) == nil {
+			s.Forget(o.Part, o.Prop)
+			n++
+		}
+	}
+	for _, o := range to.Observations {
+		if o.Prop.Role != vocab.Declared {
+			s.Set(o.Part, o.Prop, o.Value)
+			n++
+		}
+	}
+	return n
+}
+
+// semanticCase is one inspection with what must come out.
+type semanticCase struct {
+	file, of            string
+	pack                map[string]string
+	machine, inspection string
+	expect              string
+}
+
+func (c *semanticCase) name() string { return c.file + "/" + c.of }
+
+func (c *semanticCase) judge(t *testing.T, res *record.Result) {
+	t.Helper()
+	for _, line := range strings.Split(c.expect, "\n") {
+		if line = strings.TrimSpace(line); line == "" || strings.HasPrefix(line, "#") {
+			continue
+		}
+		rest, negated := strings.CutPrefix(line, "not ")
+		holds, got := claim(t, res, rest)
+		if holds == negated {
+			t.Errorf("%s: %s", line, got)
+		}
+	}
+}
+
+func semanticCases(t *testing.T) (out []semanticCase) {
+	t.Helper()
 	files, err := filepath.Glob("testdata/semantics/*.txtar")
 	if err != nil || len(files) == 0 {
 		t.Fatalf("no cases: %v", err)
@@ -44,59 +131,38 @@ func TestSemantics(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		a := txtar.Parse(data)
-		pack, machines, inspections := map[string]string{}, map[string]string{}, map[string]string{}
-		for _, f := range a.Files {
+		pack, machines, inspections, expect := map[string]string{}, map[string]string{}, map[string]string{}, map[string]string{}
+		for _, f := range txtar.Parse(data).Files {
 			text := string(f.Data)
-			switch name, of, _ := strings.Cut(f.Name, " "); {
-			case name == "machine.toml":
+			switch name, of, _ := strings.Cut(f.Name, " "); name {
+			case "machine.toml":
 				machines[of] = text
-			case name == "inspection.toml":
+			case "inspection.toml":
 				inspections[of] = text
-			case name == "expect":
+			case "expect":
+				expect[of] = text
 			default:
-				pack[name] = text
+				pack[f.Name] = text
 			}
 		}
-		expected := 0
-		for _, f := range a.Files {
-			name, of, _ := strings.Cut(f.Name, " ")
-			if name != "expect" {
-				continue
-			}
-			expected++
+		if len(expect) == 0 || len(expect) != len(inspections) {
+			t.Errorf("%s: %d inspections, %d expectations", file, len(inspections), len(expect))
+		}
+		for _, of := range slices.Sorted(maps.Keys(expect)) {
 			inspection, ok := inspections[of]
 			if !ok {
 				t.Errorf("%s: no inspection.toml %s", file, of)
 				continue
 			}
-			t.Run(strings.TrimSuffix(filepath.Base(file), ".txtar")+"/"+of, func(t *testing.T) {
-				machine, own := machines[of]
-				if !own {
-					machine = machines[""]
-				}
-				p := loadPack(t, pack)
-				f2 := fit(t, p, machine, inspection)
-				res := run(t, p, f2)
-				// The hand-written lines are the judge; the reference must agree too.
-				ref := newReference(f2).run()
-				for _, line := range strings.Split(string(f.Data), "\n") {
-					if line = strings.TrimSpace(line); line == "" || strings.HasPrefix(line, "#") {
-						continue
-					}
-					rest, negated := strings.CutPrefix(line, "not ")
-					holds, got := claim(t, res, rest)
-					if holds == negated {
-						t.Errorf("%s: %s", line, got)
-					}
-				}
-				mustAgree(t, quiet{}, res, ref)
-			})
-		}
-		if expected == 0 || expected != len(inspections) {
-			t.Errorf("%s: %d inspections, %d expectations", file, len(inspections), expected)
+			machine, own := machines[of]
+			if !own {
+				machine = machines[""]
+			}
+			name := strings.TrimSuffix(filepath.Base(file), ".txtar")
+			out = append(out, semanticCase{name, of, pack, machine, inspection, expect[of]})
 		}
 	}
+	return out
 }
 
 type quiet struct{}
@@ -195,5 +261,3 @@ func float(t *testing.T, s string) float64 {
 	}
 	return x
 }
-
-var _ = truth.True
