@@ -3,11 +3,11 @@ package main
 import (
 	"bufio"
 	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"runtime"
+	"sync"
 	"sync/atomic"
 
 	"github.com/spf13/cobra"
@@ -64,13 +64,14 @@ type batch struct {
 	program *engine.Program
 	full    bool
 	bad     atomic.Int64
+	written sync.Pool // of *[]byte: what blocks were written from, to be used again
 }
 
 // block is some lines and, when done is closed, their answers.
 type block struct {
 	first int // number of the first line, from 1
 	lines []byte
-	out   bytes.Buffer
+	out   []byte
 	err   error
 	done  chan struct{}
 }
@@ -88,8 +89,11 @@ func (b *batch) pump(in io.Reader, out io.Writer) error {
 	work, order := make(chan *block, workers), make(chan *block, 2*workers)
 	for range workers {
 		go func() {
-			w := worker{b, newLineRunner(b.layout, b.program)}
+			w := newWorker(b)
 			for k := range work {
+				if room, ok := b.written.Get().(*[]byte); ok {
+					k.out = (*room)[:0]
+				}
 				w.run(k)
 				close(k.done)
 			}
@@ -117,11 +121,12 @@ func (b *batch) pump(in io.Reader, out io.Writer) error {
 			continue
 		}
 		if failed = k.err; failed == nil {
-			_, failed = out.Write(k.out.Bytes())
+			_, failed = out.Write(k.out)
 		}
 		if failed != nil {
 			close(stop)
 		}
+		b.written.Put(&k.out)
 	}
 	return errors.Join(failed, <-readErr)
 }
@@ -173,7 +178,12 @@ func appendLine(lines []byte, r *bufio.Reader) ([]byte, error) {
 // worker runs lines one after the other.
 type worker struct {
 	*batch
-	lines *lineRunner
+	lines  *lineRunner
+	writer *answer.Lines
+}
+
+func newWorker(b *batch) *worker {
+	return &worker{b, newLineRunner(b.layout, b.program), answer.NewLines(b.program.Pack())}
 }
 
 type badLine struct {
@@ -188,16 +198,15 @@ func (w *worker) run(k *block) {
 		if len(bytes.TrimSpace(line)) == 0 {
 			continue
 		}
-		result, ps := w.line(number, line)
-		if result == nil {
+		c, ps := w.line(number, line)
+		switch {
+		case c == nil:
 			w.bad.Add(1)
-			enc := json.NewEncoder(&k.out)
-			enc.SetEscapeHTML(false)
-			k.err = enc.Encode(badLine{number, ps})
-		} else {
-			var text []byte
-			text, k.err = answer.Append(k.out.AvailableBuffer(), result)
-			k.out.Write(text)
+			k.out, k.err = answer.AppendJSON(k.out, badLine{number, ps})
+		case w.full:
+			k.out, k.err = answer.Append(k.out, answer.Diagnosis(c.Diagnose(), ps))
+		default:
+			k.out, k.err = w.writer.Append(k.out, c, ps)
 		}
 		if k.err != nil {
 			return
@@ -205,7 +214,8 @@ func (w *worker) run(k *block) {
 	}
 }
 
-func (w *worker) line(number int, line []byte) (*answer.Result, source.Problems) {
+// line runs one line; nil where it cannot be read. The case holds until the next.
+func (w *worker) line(number int, line []byte) (*explain.Case, source.Problems) {
 	f, ps := w.lines.fit(number, line)
 	if f == nil {
 		return nil, ps
@@ -215,9 +225,5 @@ func (w *worker) line(number int, line []byte) (*answer.Result, source.Problems)
 		ps.Addf(callCode, source.Span{File: f.Inspection.File}, "%v", r.Overrun)
 		return nil, ps
 	}
-	c := explain.New(w.program, r)
-	if w.full {
-		return answer.Diagnosis(c.Diagnose(), ps), ps
-	}
-	return answer.Facts(c, ps), ps
+	return explain.New(w.program, r), ps
 }

@@ -218,11 +218,12 @@ func BenchmarkBatch(b *testing.B) {
 	}
 	b.Run("write", func(b *testing.B) {
 		var out []byte
+		lines := answer.NewLines(k.program.Pack())
 		start(b)
 		for b.Loop() {
 			for _, c := range cases {
 				var err error
-				if out, err = answer.Append(out[:0], answer.Facts(c, nil)); err != nil {
+				if out, err = lines.Append(out[:0], c, nil); err != nil {
 					b.Fatal(err)
 				}
 			}

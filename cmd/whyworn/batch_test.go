@@ -6,12 +6,16 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"reflect"
 	"strings"
 	"testing"
 	"time"
+
+	"whyworn/explain"
+	"whyworn/explain/answer"
 )
 
 // sharedFields keeps of a result what batch and diagnose both give. A problem
@@ -152,5 +156,36 @@ func TestBatchAnswersWhileTheInputPauses(t *testing.T) {
 	}
 	if err := <-done; err != nil {
 		t.Error(err)
+	}
+}
+
+// What a batch writes line by line, in memory used again, is what a fresh session
+// and the result as a value give.
+func TestBatchLinesAreThoseOfFreshSessions(t *testing.T) {
+	k := stationBatch(t)
+	r := rand.New(rand.NewPCG(5, 55))
+	again, lines := newLineRunner(k.layout, k.program), answer.NewLines(k.program.Pack())
+	good := 0
+	for i := range 300 {
+		line := []byte(variedLine(r, i+1))
+		f, ps := newLineRunner(k.layout, k.program).fit(i+1, line)
+		g, qs := again.fit(i+1, line)
+		if (f == nil) != (g == nil) || fmt.Sprint(ps) != fmt.Sprint(qs) {
+			t.Fatalf("line %d: %v\nin memory used again: %v", i+1, ps, qs)
+		}
+		if f == nil {
+			continue
+		}
+		good++
+		s := k.program.Bind(f)
+		s.Run()
+		want, err := answer.Append(nil, answer.Facts(explain.New(k.program, s.Result()), ps))
+		got, err2 := lines.Append(nil, explain.New(k.program, again.run(g)), qs)
+		if err != nil || err2 != nil || !bytes.Equal(got, want) {
+			t.Fatalf("line %d: %v %v\n%s\nwant\n%s", i+1, err, err2, got, want)
+		}
+	}
+	if good < 100 {
+		t.Errorf("only %d lines could be read", good)
 	}
 }

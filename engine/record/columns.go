@@ -19,13 +19,15 @@ type Columns struct {
 	Of   []Column // by kind index, then property index
 	Size int32    // slots altogether
 	at   [][]int32
+	// By kind index, the columns of its findings: indexes in Of.
+	findings [][]int32
 }
 
 // NewColumns lays out the properties that keep reports true for, for the parts
 // of a layout.
 func NewColumns(l *rules.Layout, keep func(*vocab.Property) bool) *Columns {
 	kinds := l.Pack.Vocabulary.Kinds
-	c := &Columns{at: make([][]int32, len(kinds))}
+	c := &Columns{at: make([][]int32, len(kinds)), findings: make([][]int32, len(kinds))}
 	for k, kind := range kinds {
 		at := make([]int32, len(kind.Properties))
 		n := int32(len(l.OfKind[k]))
@@ -33,6 +35,9 @@ func NewColumns(l *rules.Layout, keep func(*vocab.Property) bool) *Columns {
 			at[i] = -1
 			if keep(p) {
 				at[i] = c.Size
+				if isFinding(p) {
+					c.findings[k] = append(c.findings[k], int32(len(c.Of)))
+				}
 				c.Of = append(c.Of, Column{p, c.Size, n})
 				c.Size += n
 			}

@@ -113,7 +113,10 @@ func (r *Result) Fact(part int32, prop *vocab.Property) Fact {
 	return r.at(s)
 }
 
-func (r *Result) at(s int32) Fact {
+func (r *Result) at(s int32) Fact { return r.fact(s, r.weighed(s)) }
+
+// fact is what stands in a slot, w what evidence says of it, nil = nothing.
+func (r *Result) fact(s int32, w *Weighed) Fact {
 	f := Fact{
 		State: r.State[s], Round: r.Round[s],
 		Conflict:        r.Flags[s]&InConflictFlag != 0,
@@ -121,7 +124,6 @@ func (r *Result) at(s int32) Fact {
 		PerhapsRuledOut: r.Flags[s]&PerhapsRuledOutFlag != 0,
 		Inexact:         r.Flags[s]&InexactFlag != 0,
 	}
-	w := r.weighed(s)
 	if w == nil {
 		f.Certain = f.State.Known()
 		f.Lambda = ofTruth(f.State)
@@ -201,27 +203,6 @@ func (r *Result) Value(part int32, prop *vocab.Property) (vocab.Value, bool) {
 		return c, true
 	}
 	return v, ok
-}
-
-// Findings lists the concluded facts that are true, false, or unknown though
-// something they rest on is known, by part, then property. Verdicts are not
-// among them.
-func (r *Result) Findings() []Finding {
-	out := make([]Finding, 0, 64)
-	for _, col := range r.Columns.Of {
-		if !col.Prop.Role.Concluded() || col.Prop.Role == vocab.Verdict {
-			continue
-		}
-		parts := r.Facts.OfKind[col.Prop.Kind.Index]
-		for i := range col.N {
-			s := col.First + i
-			if r.State[s] != truth.Unknown || r.Flags[s]&(TouchedFlag|InConflictFlag) != 0 {
-				out = append(out, Finding{FactID{Part: parts[i], Prop: col.Prop}, r.at(s)})
-			}
-		}
-	}
-	slices.SortFunc(out, func(a, b Finding) int { return a.FactID.Compare(b.FactID) })
-	return out
 }
 
 // True lists the true findings by part, then property.

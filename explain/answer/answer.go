@@ -223,12 +223,17 @@ func names(c *explain.Case, ids []record.FactID) []string {
 
 func finding(c *explain.Case, f record.Finding) Finding {
 	out := Finding{Part: c.Facts.Parts[f.Part].ID, Finding: f.Prop.ID, State: f.State.String(), Certain: f.Certain, Round: f.Round, Conflict: f.Conflict}
-	if !f.Certain && (f.Decided || f.Prop.Weighed || f.Probability > 0) {
+	if weighed(&f) {
 		p, db := f.Probability, f.Weight.Decibans()
 		out.Probability, out.Decibans = &p, &db
 		out.Word = explain.HowSure(f.Fact)
 	}
 	return out
+}
+
+// weighed tells whether a finding is told with its probability.
+func weighed(f *record.Finding) bool {
+	return !f.Certain && (f.Decided || f.Prop.Weighed || f.Probability > 0)
 }
 
 func number(c *explain.Case, n record.Computed) Number {

@@ -6,6 +6,8 @@ import (
 	"math"
 	"strconv"
 	"unicode/utf8"
+
+	"whyworn/facts/source"
 )
 
 // Append appends a result as one line of JSON, its end included: what an
@@ -13,8 +15,7 @@ import (
 // as a batch gives it, is written by hand, at a quarter of the cost.
 func Append(b []byte, r *Result) ([]byte, error) {
 	if r.Remedies != nil || r.Story != nil || r.Open != nil || r.Unaccounted != nil || r.Next != nil || r.NotLooked != nil || r.CouldNot != nil || r.WithoutU != nil || !finite(r) {
-		text, err := encoded(r)
-		return append(b, text...), err
+		return AppendJSON(b, r)
 	}
 	start := len(b)
 	b = append(b, `{"pack":{"id":`...)
@@ -28,24 +29,31 @@ func Append(b []byte, r *Result) ([]byte, error) {
 	b = appendList(append(b, `,"computed":`...), r.Computed, appendNumber)
 	b = appendList(append(b, `,"verdicts":`...), r.Verdicts, appendVerdict)
 	b = appendStrings(b, `,"conflicts":`, r.Conflicts)
+	return appendProblems(b, start, r.Problems)
+}
+
+// appendProblems ends a result that began at start with its problems.
+func appendProblems(b []byte, start int, ps source.Problems) ([]byte, error) {
 	b = append(b, `,"problems":`...)
-	if r.Problems != nil && len(r.Problems) == 0 {
+	if ps != nil && len(ps) == 0 {
 		return append(b, "[]}\n"...), nil
 	}
-	text, err := encoded(r.Problems)
+	b, err := AppendJSON(b, ps)
 	if err != nil {
 		return b[:start], err
 	}
-	return append(append(b, bytes.TrimSuffix(text, []byte{'\n'})...), "}\n"...), nil
+	return append(b[:len(b)-1], "}\n"...), nil // without the end of the line between
 }
 
-// encoded is what encoding/json makes of a value.
-func encoded(v any) ([]byte, error) {
-	var out bytes.Buffer
-	e := json.NewEncoder(&out)
+// AppendJSON appends what encoding/json makes of a value, as one line.
+func AppendJSON(b []byte, v any) ([]byte, error) {
+	out := bytes.NewBuffer(b)
+	e := json.NewEncoder(out)
 	e.SetEscapeHTML(false)
-	err := e.Encode(v)
-	return out.Bytes(), err
+	if err := e.Encode(v); err != nil {
+		return b, err
+	}
+	return out.Bytes(), nil
 }
 
 // finite tells whether JSON has all the numbers of a result.
@@ -193,9 +201,9 @@ func appendString(b []byte, s string) []byte {
 }
 
 func appendOdd(b []byte, s string) []byte {
-	text, err := encoded(s)
+	b, err := AppendJSON(b, s)
 	if err != nil { // a string can always be written
 		panic(err)
 	}
-	return append(b, bytes.TrimSuffix(text, []byte{'\n'})...)
+	return b[:len(b)-1]
 }
