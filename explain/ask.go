@@ -7,7 +7,6 @@ import (
 
 	"whyworn/engine/record"
 	"whyworn/explain/account"
-	"whyworn/facts/source"
 	"whyworn/facts/truth"
 	"whyworn/rules"
 	"whyworn/rules/vocab"
@@ -23,7 +22,8 @@ type Asked struct {
 
 // Ask reads what a question is about:
 //
-//	seat_2ex.overheated    a finding or a number of one part
+//	seat_2ex.overheated    a finding or a number of one part; also as printed,
+//	                       seat 2ex: overheated, steel changed
 //	shaft_seat.overheated  the same of every part of a kind
 //	seat_2ex               the verdict of a part and what is held of it
 //	shaft_seat             the same of every part of a kind
@@ -42,7 +42,7 @@ func (c *Case) Ask(text string) (*Asked, error) {
 	if slices.ContainsFunc(c.Pack.Remedies, func(m *rules.Remedy) bool { return m.ID == text }) {
 		return &Asked{Remedy: text}, nil
 	}
-	id, prop, dotted := strings.Cut(text, ".")
+	id, prop, dotted := c.splitName(text)
 	parts := c.partsNamed(id)
 	if parts == nil {
 		return nil, c.noSuch(id)
@@ -130,17 +130,6 @@ func (c *Case) about(parts []int32, open bool) *Asked {
 	return out
 }
 
-// partsNamed lists the part with this id, or all parts of the kind with it.
-func (c *Case) partsNamed(id string) []int32 {
-	if n, ok := c.Facts.Find(id); ok {
-		return []int32{n}
-	}
-	if k := c.Pack.Vocabulary.Kind(id); k != nil {
-		return append([]int32{}, c.Facts.OfKind[k.Index]...)
-	}
-	return nil
-}
-
 // propertyNamed finds what of a part is asked for; nil means its verdict.
 func (c *Case) propertyNamed(part int32, id string) (*vocab.Property, error) {
 	k := c.Facts.Parts[part].Kind
@@ -148,21 +137,23 @@ func (c *Case) propertyNamed(part int32, id string) (*vocab.Property, error) {
 		return nil, nil
 	}
 	for l := vocab.Refit; l <= vocab.Replace; l++ {
-		if id == strings.ReplaceAll(l.String(), " ", "_") {
+		if sameName(id, l.String()) {
 			if p := k.Property(vocab.VerdictID(l)); p != nil {
 				return p, nil
 			}
 			return nil, nil
 		}
 	}
-	p := k.Property(id)
+	p := propertyOf(k, id, func(q *vocab.Property) bool {
+		return q.Role.Concluded() && q.Role != vocab.Verdict || q.Role == vocab.Computed
+	})
 	if p != nil && (p.Role.Concluded() || p.Role == vocab.Computed) {
 		return p, nil
 	}
-	var names []string
+	var ids, names []string
 	for _, q := range k.Properties {
 		if (q.Role.Concluded() && q.Role != vocab.Verdict) || q.Role == vocab.Computed {
-			names = append(names, q.ID)
+			ids, names = append(ids, q.ID), bothNames(names, q.ID, q.Name)
 		}
 	}
 	if p != nil {
@@ -171,31 +162,29 @@ func (c *Case) propertyNamed(part int32, id string) (*vocab.Property, error) {
 			Hints:   []string{"ask why of a finding, a computed number or a verdict"},
 		}
 	}
-	e := &CallError{Message: fmt.Sprintf("nothing of the name %q is concluded about a %s", id, k.Name)}
-	if near, ok := source.Nearest(id, names); ok {
-		e.Hints = append(e.Hints, "did you mean "+near+"?")
-	} else if len(names) > 0 {
-		e.Hints = append(e.Hints, "there are "+strings.Join(names, ", "))
+	e := &CallError{Message: fmt.Sprintf("nothing of the name %q is concluded about %s", id, article(k.Name))}
+	if near := nearestName(id, names); near != "" {
+		e.Hints = append(e.Hints, near)
+	} else if len(ids) > 0 {
+		e.Hints = append(e.Hints, "there are "+strings.Join(ids, ", "))
 	}
 	return nil, e
 }
 
 // noSuch says that no part, kind or remedy has an id.
 func (c *Case) noSuch(id string) error {
-	var names []string
-	for i := range c.Facts.Parts {
-		names = append(names, c.Facts.Parts[i].ID)
-	}
+	names := c.partNames()
 	for _, k := range c.Pack.Vocabulary.Kinds {
-		names = append(names, k.ID)
+		names = bothNames(names, k.ID, k.Name)
 	}
 	for _, m := range c.Pack.Remedies {
 		names = append(names, m.ID)
 	}
 	e := &CallError{Message: fmt.Sprintf("no part, kind of part or remedy is called %q", id)}
-	if near, ok := source.Nearest(id, names); ok {
-		e.Hints = append(e.Hints, "did you mean "+near+"?")
+	if near := nearestName(id, names); near != "" {
+		e.Hints = append(e.Hints, near)
 	}
+	e.Hints = append(e.Hints, "whyworn questions INSPECTION lists the parts")
 	return e
 }
 

@@ -8,7 +8,6 @@ import (
 	"whyworn/engine/record"
 	"whyworn/engine/weigh"
 	"whyworn/explain/words"
-	"whyworn/facts/source"
 	"whyworn/facts/truth"
 	"whyworn/rules"
 	"whyworn/rules/condition"
@@ -59,27 +58,34 @@ type Held struct {
 	Rule        string  `json:"rule,omitempty"`    // the rule or clue that leads to it
 }
 
-// ParseChange reads part.property=value, the value as an inspection writes it;
-// part.property=? forgets it.
+// ParseChange reads part.property=value, the value as an inspection writes it:
+// ? is looked at, could not tell, and nothing is not looked at. Part and
+// property go by their ids or by their printed names.
 func (c *Case) ParseChange(text string) (*Change, error) {
 	name, value, ok := strings.Cut(text, "=")
-	id, prop, dotted := strings.Cut(strings.TrimSpace(name), ".")
+	id, prop, dotted := c.splitName(name)
 	if !ok || !dotted {
 		return nil, &CallError{
 			Message: fmt.Sprintf("%q is no change of an observation", text),
-			Hints:   []string{"write part.property=value, for example seat_2ex.tint=blue, or part.property=? to forget it"},
+			Hints: []string{"write part.property=value, for example seat_2ex.tint=blue",
+				"part.property=? is looked at, could not tell; part.property= is not looked at"},
 		}
 	}
-	part, found := c.Facts.Find(id)
-	if !found {
-		return nil, c.noSuchPart(id)
+	parts := c.partsNamed(id)
+	if len(parts) != 1 {
+		return nil, c.noSuchPart(id, len(parts))
 	}
-	p := c.Facts.Parts[part].Kind.Property(prop)
+	part := parts[0]
+	p := propertyOf(c.Facts.Parts[part].Kind, prop, func(q *vocab.Property) bool { return q.Observable })
 	if p == nil || !p.Observable && p.Role != vocab.Derived && p.Role != vocab.Computed {
 		return nil, c.notObserved(part, prop, p)
 	}
 	value = strings.TrimSpace(value)
-	out := &Change{Fact: record.FactID{Part: part, Prop: p}, Text: value, Forget: value == "?"}
+	if value == "?" && !p.Observable {
+		return nil, &CallError{Message: fmt.Sprintf("%s.%s is worked out, so nobody looks at it", id, prop),
+			Hints: []string{"give it a number, or change what it is worked out of"}}
+	}
+	out := &Change{Fact: record.FactID{Part: part, Prop: p}, Text: value, Forget: value == ""}
 	if _, ps := c.Facts.Amend([]rules.Amendment{out.amendment()}); ps.HasErrors() {
 		e := &CallError{Message: text + ": " + ps[0].Message, Hints: ps[0].Hints}
 		return nil, e
@@ -87,14 +93,14 @@ func (c *Case) ParseChange(text string) (*Change, error) {
 	return out, nil
 }
 
-func (c *Case) noSuchPart(id string) error {
-	var names []string
-	for i := range c.Facts.Parts {
-		names = append(names, c.Facts.Parts[i].ID)
+// noSuchPart says that an id or name is of no part, or of several.
+func (c *Case) noSuchPart(id string, several int) error {
+	if several > 1 {
+		return &CallError{Message: fmt.Sprintf("%q is of %d parts", id, several), Hints: []string{"change them one by one: each goes by its id"}}
 	}
 	e := &CallError{Message: fmt.Sprintf("no part is called %q", id)}
-	if near, ok := source.Nearest(id, names); ok {
-		e.Hints = append(e.Hints, "did you mean "+near+"?")
+	if near := nearestName(id, c.partNames()); near != "" {
+		e.Hints = append(e.Hints, near)
 	}
 	return e
 }
@@ -114,9 +120,9 @@ func (c *Case) notObserved(part int32, id string, p *vocab.Property) error {
 			names = append(names, q.ID)
 		}
 	}
-	e := &CallError{Message: fmt.Sprintf("nothing of the name %q is looked at on a %s", id, k.Name)}
-	if near, ok := source.Nearest(id, names); ok {
-		e.Hints = append(e.Hints, "did you mean "+near+"?")
+	e := &CallError{Message: fmt.Sprintf("nothing of the name %q is looked at on %s", id, article(k.Name))}
+	if near := nearestName(id, names); near != "" {
+		e.Hints = append(e.Hints, near)
 	} else if len(names) > 0 {
 		e.Hints = append(e.Hints, "there are "+strings.Join(names, ", "))
 	}

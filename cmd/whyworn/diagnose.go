@@ -29,7 +29,7 @@ func (a *app) diagnose() *cobra.Command {
 }
 
 func longFlag(cmd *cobra.Command, long *bool) {
-	cmd.Flags().BoolVar(long, "long", false, "with the evidence clue by clue, the steps of each remedy and every caution")
+	cmd.Flags().BoolVar(long, "long", false, "with the evidence clue by clue, the steps of each remedy, every caution, and the ids that why takes")
 }
 
 func (a *app) tellDiagnosis(o *opened, long bool) error {

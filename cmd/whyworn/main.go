@@ -100,7 +100,7 @@ Begin with: whyworn demo`,
 	root.SetFlagErrorFunc(flagProblem)
 	root.SetHelpCommand(helpCommand())
 	for _, add := range []func() *cobra.Command{
-		a.demo, a.diagnose, a.why, a.whynot, a.whatif, a.next, a.note, a.rules, a.handbook, a.batch,
+		a.demo, a.diagnose, a.why, a.whynot, a.whatif, a.next, a.questions, a.note, a.rules, a.handbook, a.batch,
 	} {
 		root.AddCommand(add())
 	}

@@ -19,7 +19,8 @@ const askedHelp = `What can be asked about:
   seat_2ex               a part: what becomes of it and what is held of it
   shaft_seat             the same of every part of a kind
   clear-the-feed         a remedy
-  (nothing)              the whole inspection`
+  (nothing)              the whole inspection
+Names as they are printed do too, in quotes: "seat 2ex: overheated, steel changed".`
 
 func (a *app) why() *cobra.Command {
 	return a.question("why", "say why a finding, number, verdict or remedy came out, down to the observations",
@@ -121,7 +122,8 @@ func (a *app) whatif() *cobra.Command {
 		Use:   "whatif INSPECTION part.property=value…",
 		Short: "change observations and see only what changes, with why",
 		Example: "  whyworn whatif testdata/station/engine-2.toml seat_2ex.tint=none\n" +
-			"  whyworn whatif testdata/station/engine-2.toml feed.open=?",
+			"  whyworn whatif testdata/station/engine-2.toml feed.open=?      # looked, could not tell\n" +
+			"  whyworn whatif testdata/station/engine-2.toml feed.open=       # not looked at",
 		Args: exactly("INSPECTION", "part.property=value…"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			o, c, err := a.openAndRun(args[0])

@@ -31,7 +31,7 @@ func whatIsWrong(p *Page, d *explain.Diagnosis, long bool) {
 		p.Gap()
 	}
 	for _, group := range together(alone) {
-		findings(p, d, group, "apart")
+		findings(p, d, group, "apart", long)
 	}
 	for _, f := range alone {
 		if long && f.Decided {
@@ -64,7 +64,7 @@ func whatIsWrong(p *Page, d *explain.Diagnosis, long bool) {
 		if len(o.Rivals) > 0 {
 			text += ", or else " + factNames(d, o.Rivals)
 		}
-		p.Item("  open", columnOfFindings, text+"; "+d.DecideWords(&o))
+		p.Item("  open", columnOfFindings, text+"; "+d.DecideWords(&o)+ids(d, parts, "."+o.Prop.ID, long))
 	}
 	for _, k := range d.Result.Conflicts {
 		p.Item("  at odds", columnOfFindings, d.ConflictWords(k))
@@ -111,7 +111,7 @@ func openTogether(os []explain.OpenCause) [][]explain.OpenCause {
 
 func chain(p *Page, d *explain.Diagnosis, k *explain.Chain, second, long bool) {
 	for _, group := range together(k.Findings) {
-		findings(p, d, group, roleLabel(group[0].Role, second))
+		findings(p, d, group, roleLabel(group[0].Role, second), long)
 	}
 	for _, c := range k.Circles {
 		p.Item("  feeds itself", columnOfFindings, circleWords(d, c))
@@ -142,7 +142,19 @@ func together(fs []explain.Told) [][]explain.Told {
 	return out
 }
 
-func findings(p *Page, d *explain.Diagnosis, group []explain.Told, label string) {
+// ids are what why and whynot take, where the telling is long.
+func ids(d *explain.Diagnosis, parts []int32, prop string, long bool) string {
+	if !long {
+		return ""
+	}
+	var out []string
+	for _, n := range parts {
+		out = append(out, d.Facts.Parts[n].ID+prop)
+	}
+	return " [" + strings.Join(out, ", ") + "]"
+}
+
+func findings(p *Page, d *explain.Diagnosis, group []explain.Told, label string, long bool) {
 	f := group[0]
 	var parts []int32
 	for _, g := range group {
@@ -155,7 +167,7 @@ func findings(p *Page, d *explain.Diagnosis, group []explain.Told, label string)
 	if !f.Certain {
 		text += " (" + explain.HowSure(f.Fact) + ")"
 	}
-	p.Item("  "+label, columnOfFindings, text)
+	p.Item("  "+label, columnOfFindings, text+ids(d, parts, "."+f.Prop.ID, long))
 	for _, g := range group {
 		for _, a := range d.Standing(g.FactID) {
 			p.Item("", columnOfFindings, "stands unless "+d.Plain(a.Rule.Unless[a.Unless], a.Bound)+", which is not known")

@@ -19,7 +19,7 @@ func Diagnosis(p *Page, d *explain.Diagnosis, long bool) {
 	}
 	whatIsWrong(p, d, long)
 	notAccounted(p, d)
-	becomes(p, d)
+	becomes(p, d, long)
 	toDo(p, d, long)
 	next(p, d)
 	notes(p, d, long)
@@ -105,7 +105,7 @@ func notAccounted(p *Page, d *explain.Diagnosis) {
 	}
 }
 
-func becomes(p *Page, d *explain.Diagnosis) {
+func becomes(p *Page, d *explain.Diagnosis, long bool) {
 	p.Head("what becomes of it")
 	var untouched []int32
 	for _, level := range []vocab.Level{vocab.Replace, vocab.Rework, vocab.InspectFurther, vocab.Refit} {
@@ -119,11 +119,11 @@ func becomes(p *Page, d *explain.Diagnosis) {
 			case level == vocab.Refit && v.Decision == nil:
 				plain = append(plain, v.Part)
 			default:
-				p.Item("  "+level.String(), columnOfVerdicts, d.VerdictWords(v))
+				p.Item("  "+level.String(), columnOfVerdicts, d.VerdictWords(v)+ids(d, []int32{v.Part}, "", long))
 			}
 		}
 		if len(plain) > 0 {
-			p.Item("  "+level.String(), columnOfVerdicts, d.Together(plain))
+			p.Item("  "+level.String(), columnOfVerdicts, d.Together(plain)+ids(d, plain, "", long))
 		}
 	}
 	if len(untouched) > 0 {
