@@ -3,6 +3,7 @@ package explain
 import (
 	"whyworn/engine"
 	"whyworn/engine/record"
+	"whyworn/explain/words"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
@@ -29,16 +30,10 @@ func (r ran) See(e *condition.Expr, bound []int32) vocab.Value {
 
 // cameTo is what a node came to, a yes/no as a choice.
 func cameTo(n *record.Seen) vocab.Value {
-	if n.Expr.Type.K != condition.KBool {
-		return n.Value
+	if n.Expr.Type.K == condition.KBool {
+		return words.Answer(n.State)
 	}
-	switch n.State {
-	case truth.True:
-		return vocab.Value{Looked: vocab.Told, Mask: vocab.Yes}
-	case truth.False:
-		return vocab.Value{Looked: vocab.Told, Mask: vocab.No}
-	}
-	return vocab.Value{}
+	return n.Value
 }
 
 // see evaluates a condition of the pack for bound parts, with values shown.

@@ -46,20 +46,7 @@ type builder struct {
 }
 
 func (c *Case) builder(question string) *builder {
-	in := c.Facts.Inspection
-	x := &account.Explanation{
-		Question:   question,
-		Pack:       account.Edition{ID: c.Pack.ID, Version: c.Pack.Version, Digest: c.Pack.Digest},
-		Inspection: account.Occasion{Digest: c.Facts.Digest},
-		K:          c.Facts.K,
-	}
-	if c.Facts.Machine != nil {
-		x.Inspection.Machine = c.Facts.Machine.Name
-	}
-	if in != nil {
-		x.Inspection.Number = in.Number
-	}
-	return &builder{Case: c, x: x, at: map[record.FactID]int{}, judge: map[int32]int{}, why: question == "why"}
+	return &builder{Case: c, x: c.Header(question), at: map[record.FactID]int{}, judge: map[int32]int{}, why: question == "why"}
 }
 
 // finish adds what only the steps asked for have.

@@ -1,7 +1,6 @@
 package check
 
 import (
-	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -13,25 +12,23 @@ import (
 	"whyworn/rules/vocab"
 )
 
-// amended is an inspection with some observations put in or put otherwise.
-func amended(f *rules.Facts, facts []anew.Fact, values []vocab.Value) *rules.Facts {
+// amended is an inspection with one observation put in, or put otherwise.
+func amended(f *rules.Facts, id anew.Fact, v vocab.Value) *rules.Facts {
 	out := *f
 	out.Observations = slices.Clone(f.Observations)
-	for i, id := range facts {
-		at, found := slices.BinarySearchFunc(out.Observations, id, func(o rules.Observation, id anew.Fact) int {
-			return cmp.Or(cmp.Compare(o.Part, id.Part), cmp.Compare(o.Prop.Index, id.Prop.Index))
-		})
-		if !found {
-			for j := range out.Observations {
-				if o := &out.Observations[j]; o.Basis >= int32(at) {
-					o.Basis++
-				}
+	at, found := slices.BinarySearchFunc(out.Observations, id, func(o rules.Observation, id anew.Fact) int {
+		return anew.Fact{Part: o.Part, Prop: o.Prop}.Compare(id)
+	})
+	if !found {
+		for j := range out.Observations {
+			if o := &out.Observations[j]; o.Basis >= int32(at) {
+				o.Basis++
 			}
-			out.Observations = slices.Insert(out.Observations, at, rules.Observation{Part: id.Part, Prop: id.Prop, Basis: int32(at)})
 		}
-		o := &out.Observations[at]
-		o.Value, o.Answer, o.Basis = values[i], nil, int32(at)
+		out.Observations = slices.Insert(out.Observations, at, rules.Observation{Part: id.Part, Prop: id.Prop})
 	}
+	o := &out.Observations[at]
+	o.Value, o.Answer, o.Basis = v, nil, int32(at)
 	return &out
 }
 

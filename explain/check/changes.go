@@ -8,6 +8,7 @@ import (
 	"whyworn/explain/account"
 	"whyworn/explain/check/anew"
 	"whyworn/facts/truth"
+	"whyworn/rules"
 	"whyworn/rules/vocab"
 )
 
@@ -27,73 +28,83 @@ func (k *Checker) changes() {
 		k.fault("changes", "what would change is told of one thing asked for alone")
 		return
 	}
-	k.same("changes.to", c.To, to)
 	was := holds(k.w)
-	var all []string
+	k.same("changes.to", c.To, to[was])
+	told := map[string]bool{}
 	for i := range c.Sets {
 		s, where := &c.Sets[i], fmt.Sprintf("changes.sets[%d]", i)
 		if len(s.Would) == 0 || len(s.Would) != c.Size {
 			k.fault(where, "%d observations, where the smallest sets have %d", len(s.Would), c.Size)
-			continue
 		}
+		instead, otherwise := []instead{{facts: k.w.Facts}}, false
 		var facts []anew.Fact
-		var answers [][]vocab.Value
-		otherwise := false
 		for j := range s.Would {
-			f, a, other := k.would(fmt.Sprintf("%s.would[%d]", where, j), &s.Would[j])
-			if len(a) == 0 || slices.Contains(facts, f) {
+			f, answers, other := k.would(fmt.Sprintf("%s.would[%d]", where, j), &s.Would[j])
+			if len(answers) == 0 || slices.Contains(facts, f) {
 				k.fault(where, "%q is no answer for %s, or it stands here twice", s.Would[j].Be, s.Would[j].Fact)
 				return
 			}
-			facts, answers, otherwise = append(facts, f), append(answers, a), otherwise || other
+			facts, otherwise, instead = append(facts, f), otherwise || other, combined(instead, f, answers)
 		}
 		k.same(where+".otherwise", s.Otherwise, otherwise)
-		key := fmt.Sprint(facts)
-		if slices.Contains(all, key) {
+		if key := fmt.Sprint(facts); told[key] {
 			k.fault(where, "is told twice")
+		} else {
+			told[key] = true
 		}
-		all = append(all, key)
-		k.combinations(facts, answers, func(values []vocab.Value) {
-			if k.after(facts, values, holds) == was {
+		for _, o := range instead {
+			if k.others[o.key] == nil {
+				k.others[o.key] = anew.New(k.w.Pack, o.facts)
+			}
+			if holds(k.others[o.key]) == was {
 				k.fault(where, "it would change nothing")
 			}
-		})
+		}
 	}
 	if c.Candidates < c.Size || c.Size > 3 || c.Tried < len(c.Sets) || c.More < 0 || c.More > 0 && len(c.Sets) == 0 {
 		k.fault("changes", "the counts of the search do not go with what it found")
 	}
 }
 
-// answer is whether what is asked for holds, and how its change is worded; nil
-// unless one thing is asked.
-func (k *Checker) answer() (holds func(*anew.World) bool, to string) {
+// instead is an inspection with other answers; key names them.
+type instead struct {
+	facts *rules.Facts
+	key   string
+}
+
+// combined puts each answer for a fact into each inspection, up to a bound.
+func combined(all []instead, f anew.Fact, answers []vocab.Value) (out []instead) {
+	for _, o := range all {
+		for _, v := range answers {
+			out = append(out, instead{amended(o.facts, f, v), o.key + fmt.Sprint(f, v)})
+		}
+	}
+	return out[:min(len(out), mostReplayed)]
+}
+
+// answer is whether what is asked for holds, and how its change is worded once it
+// does not and once it does; nil unless one thing is asked.
+func (k *Checker) answer() (holds func(*anew.World) bool, to map[bool]string) {
 	if len(k.x.Asked) != 1 || len(k.x.Steps) == 0 {
-		return nil, ""
+		return nil, nil
 	}
 	s := &k.x.Steps[0]
 	part, ok := k.w.Facts.Find(s.Part)
 	if !ok {
-		return nil, ""
+		return nil, nil
 	}
 	if s.Property == "verdict" {
-		holds = func(w *anew.World) bool {
+		return func(w *anew.World) bool {
 			v, _ := w.VerdictOf(part)
 			return v.Level == vocab.Refit
-		}
-		if holds(k.w) {
-			return holds, "it could not be refitted as it is"
-		}
-		return holds, "it could be refitted"
+		}, map[bool]string{false: "it could be refitted", true: "it could not be refitted as it is"}
 	}
 	p := k.w.Facts.Parts[part].Kind.Property(s.Property)
 	if p == nil || !p.Role.Concluded() {
-		return nil, ""
+		return nil, nil
 	}
-	holds = func(w *anew.World) bool { return w.State(anew.Fact{Part: part, Prop: p}) == truth.True }
-	if holds(k.w) {
-		return holds, "it would hold no longer"
-	}
-	return holds, "it would hold"
+	return func(w *anew.World) bool { return w.State(anew.Fact{Part: part, Prop: p}) == truth.True },
+		map[bool]string{false: "it would hold", true: "it would hold no longer"}
 }
 
 // would reads one observation that would have to be made, as the values it can
@@ -141,34 +152,4 @@ func (k *Checker) would(where string, o *account.Would) (f anew.Fact, values []v
 		k.fault(where+".look", "that is not how it is looked at")
 	}
 	return f, answersOf(p, o.Be), otherwise
-}
-
-// combinations visits the combinations of answers, up to a bound.
-func (k *Checker) combinations(facts []anew.Fact, answers [][]vocab.Value, visit func([]vocab.Value)) {
-	n := 0
-	var next func(chosen []vocab.Value)
-	next = func(chosen []vocab.Value) {
-		if len(chosen) == len(facts) {
-			if n++; n <= mostReplayed {
-				visit(chosen)
-			}
-			return
-		}
-		for _, v := range answers[len(chosen)] {
-			next(append(chosen[:len(chosen):len(chosen)], v))
-		}
-	}
-	next(nil)
-}
-
-// after tells whether an answer holds once some observations are what they are
-// said to be.
-func (k *Checker) after(facts []anew.Fact, values []vocab.Value, holds func(*anew.World) bool) bool {
-	key := fmt.Sprint(facts, values)
-	w, tried := k.others[key]
-	if !tried {
-		w = anew.New(k.w.Pack, amended(k.w.Facts, facts, values))
-		k.others[key] = w
-	}
-	return holds(w)
 }

@@ -95,57 +95,38 @@ func (k *Checker) fault(where, format string, args ...any) {
 // whole checks what is told of pack and inspection, and that the steps are those
 // asked for and what they rest on.
 func (k *Checker) whole() {
-	x, w := k.x, k.w
-	k.same("pack.id", x.Pack.ID, w.Pack.ID)
-	k.same("pack.version", x.Pack.Version, w.Pack.Version)
-	k.same("pack.digest", x.Pack.Digest, w.Pack.Digest)
-	k.same("inspection.digest", x.Inspection.Digest, w.Facts.Digest)
-	if w.Facts.Machine != nil {
-		k.same("inspection.machine", x.Inspection.Machine, w.Facts.Machine.Name)
-	}
-	if w.Facts.Inspection != nil {
-		k.same("inspection.number", x.Inspection.Number, w.Facts.Inspection.Number)
-	}
-	k.same("k", x.K, w.Facts.K)
+	x := k.x
+	k.same("explanation", *x, *k.w.Header(x.Question), "asked", "steps", "changes")
 	if x.Question != "why" && x.Question != "whynot" {
 		k.fault("question", "%q is no question", x.Question)
 	}
 	if len(x.Asked) == 0 && len(x.Steps) > 0 {
 		k.fault("asked", "nothing is asked")
 	}
-	reached := make([]bool, len(x.Steps)+1)
-	var reach func(n int)
-	reach = func(n int) {
-		if n < 1 || n > len(x.Steps) || reached[n] {
-			return
-		}
-		reached[n] = true
-		for i := range x.Steps[n-1].Ways {
-			for _, c := range x.Steps[n-1].Ways[i].Conditions() {
-				for _, r := range c.Reads {
-					reach(r.Step)
-				}
-			}
-		}
-	}
 	for i, n := range x.Asked {
 		if n != i+1 || n > len(x.Steps) {
 			k.fault("asked", "steps asked for are the first, each once; this is %d", n)
 		}
-		reach(n)
 	}
-	told := map[string]int{}
+	rested, told := map[int]bool{}, map[string]int{} // what steps rest on; where a fact is told, from 1
 	for i := range x.Steps {
-		s := &x.Steps[i]
-		if !reached[i+1] {
-			k.fault(fmt.Sprintf("steps[%d]", i), "nothing that is asked rests on it")
+		s, where := &x.Steps[i], fmt.Sprintf("steps[%d]", i)
+		if i >= len(x.Asked) && !rested[i+1] {
+			k.fault(where, "nothing that is asked rests on it")
 		}
 		id := s.Fact
-		if s.Sort == "remedy" && len(s.Ways) > 0 {
-			id += fmt.Sprint(s.Ways[0].Bound)
+		for w := range s.Ways {
+			if s.Sort == account.SortRemedy {
+				id = fmt.Sprint(id, s.Ways[w].Bound)
+			}
+			for _, c := range s.Ways[w].Conditions() {
+				for _, r := range c.Reads {
+					rested[r.Step] = true
+				}
+			}
 		}
 		if told[id] > 0 {
-			k.fault(fmt.Sprintf("steps[%d].fact", i), "%s is told twice, first in steps[%d]", id, told[id]-1)
+			k.fault(where+".fact", "%s is told twice, first in steps[%d]", id, told[id]-1)
 		}
 		told[id] = i + 1
 	}

@@ -13,15 +13,14 @@ import (
 )
 
 // cond holds a condition of a way to what it comes to and what it reads, and
-// sees that what decides it is told in a step: one of the same state, and of what
-// fires one of an earlier round.
-func (k *Checker) cond(where string, v *account.Way, c *account.Cond, so *condition.Condition, b *anew.Bearing, aside bool) {
-	at := k.w.At(b.Bound)
+// sees that what decides it is told in a step, where aside does not excuse it.
+func (k *Checker) cond(where string, c *account.Cond, so *condition.Condition, bound []int32, aside bool) {
+	at := k.w.At(bound)
 	value, t := at.See(so.Root), at.Trace(so.Root)
-	told := k.w.Cond(so, b.Bound, &value, k.reason(where, c, t))
+	told := k.w.Cond(so, bound, &value, k.reason(where, c, t))
 	told.AndMore = t.More
 	for i := range t.Compared {
-		m := k.w.Compared(so, &t.Compared[i].Seen, b.Bound)
+		m := k.w.Compared(so, &t.Compared[i].Seen, bound)
 		m.Decides = t.Compared[i].Decides
 		told.Compared = append(told.Compared, m)
 	}
@@ -37,26 +36,14 @@ func (k *Checker) cond(where string, v *account.Way, c *account.Cond, so *condit
 		here := fmt.Sprintf("%s.reads[%d]", where, i)
 		k.same(here, *r, read, "step")
 		stands := f.Prop.Role.Concluded() || f.Prop.Role == vocab.Computed && k.w.Told(f) == nil
-		if r.Step == 0 {
+		switch {
+		case r.Step == 0:
 			if stands && r.Decides && !aside {
 				k.fault(here+".step", "%s decides it and no step tells it", r.Fact)
 			}
-			continue
+		case !stands || r.Step < 0 || r.Step > len(k.x.Steps) || k.x.Steps[r.Step-1].Fact != r.Fact: // what it tells is replayed there
+			k.fault(here+".step", "that step does not tell %s", r.Fact)
 		}
-		if !stands || r.Step < 0 || r.Step > len(k.x.Steps) {
-			k.fault(here+".step", "no step tells %s", r.Fact)
-			continue
-		}
-		on := &k.x.Steps[r.Step-1]
-		if on.Fact != r.Fact || f.Prop.Role.Concluded() && on.State != r.State {
-			k.fault(here+".step", "step %d tells %s: %s, not %s: %s", r.Step, on.Fact, on.State, r.Fact, r.State)
-		}
-		if on.Round != k.w.Round(f) {
-			k.fault(here+".step", "step %d came in round %d, not %d", r.Step, k.w.Round(f), on.Round)
-		}
-	}
-	if b.Rule != nil && v.State == "true" && c.State == "true" && !slices.Contains(b.Rule.Unless, so) && !at.HoldsBefore(v.Round, so.Root) {
-		k.fault(where, "it holds only by what comes no earlier than round %d", v.Round)
 	}
 }
 

@@ -103,7 +103,7 @@ func (k *Checker) way(where string, v *account.Way, b *anew.Bearing, told map[*a
 		so.Through, so.ThroughWay = b.Through.Clue.ID, told[b.Through]
 	}
 	conds := v.Conditions()
-	if len(conds) != len(b.All()) || len(v.If) != len(b.When()) {
+	if len(conds) != len(b.All) || len(v.If) != len(b.When) {
 		k.fault(where, "conditions are left out, or made up")
 		return
 	}
@@ -111,7 +111,7 @@ func (k *Checker) way(where string, v *account.Way, b *anew.Bearing, told map[*a
 		// Whynot need not go down what holds; a rule known to fail not what
 		// does not make it fail.
 		aside := k.x.Question == "whynot" && c.State == "true" || v.State == "false" && b.Clue == nil && (c.State != "false" || i >= len(v.If))
-		k.cond(fmt.Sprintf("%s condition %d", where, i), v, c, b.All()[i], b, aside)
+		k.cond(fmt.Sprintf("%s condition %d", where, i), c, b.All[i], b.Bound, aside)
 		unless := i >= len(v.If) && i < len(v.If)+len(v.Unless)
 		so.Assumed = so.Assumed || unless && v.State == "true" && c.State == "unknown"
 	}

@@ -16,6 +16,7 @@ import (
 
 	"whyworn/engine/record"
 	"whyworn/engine/weigh"
+	"whyworn/explain/account"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules"
@@ -51,6 +52,23 @@ func New(w World, f *rules.Facts) *Words {
 		}
 	}
 	return out
+}
+
+// Header is an account of the inspection to which nothing is told yet.
+func (w *Words) Header(question string) *account.Explanation {
+	pack := w.Facts.Layout.Pack
+	x := &account.Explanation{
+		Question: question, K: w.Facts.K,
+		Pack:       account.Edition{ID: pack.ID, Version: pack.Version, Digest: pack.Digest},
+		Inspection: account.Occasion{Digest: w.Facts.Digest},
+	}
+	if m := w.Facts.Machine; m != nil {
+		x.Inspection.Machine = m.Name
+	}
+	if in := w.Facts.Inspection; in != nil {
+		x.Inspection.Number = in.Number
+	}
+	return x
 }
 
 // PartName is the printed name of a part.
@@ -109,6 +127,18 @@ const NotKnown = "not known"
 
 // YesNo names the answers to a yes/no question, as Choices names those of others.
 var YesNo = []string{"no", "yes"}
+
+// Answer is a truth as the answer to a yes/no question; the zero value if it is
+// unknown.
+func Answer(t truth.Truth) vocab.Value {
+	switch t {
+	case truth.True:
+		return vocab.Value{Looked: vocab.Told, Mask: vocab.Yes}
+	case truth.False:
+		return vocab.Value{Looked: vocab.Told, Mask: vocab.No}
+	}
+	return vocab.Value{}
+}
 
 func yesNo(t truth.Truth) string {
 	switch t {

@@ -14,10 +14,11 @@ import (
 
 // Bearing is a rule, a clue or a remedy for bound parts, as it bears on a fact.
 type Bearing struct {
-	record.Way                      // of a rule or clue
-	Remedy     *rules.Remedy        // or this
-	Set        *condition.Condition // of a rule: the number that it sets
-	Through    *Bearing             // of a clue: the one it is counted through
+	record.Way               // of a rule or clue
+	Remedy     *rules.Remedy // or this
+	Each       rules.Binding
+	When, All  []*condition.Condition // those of if; with them unless, the number that is set, the sign
+	Through    *Bearing               // of a clue: the one it is counted through
 	does       effect
 	name       int // which of its parts the fact is of
 }
@@ -34,41 +35,6 @@ const (
 
 // Outs tells whether it rules the fact out.
 func (b *Bearing) Outs() bool { return b.does == rulesOut }
-
-// Each is its names, When the conditions of if, All those and all others.
-func (b *Bearing) Each() rules.Binding {
-	switch {
-	case b.Rule != nil:
-		return b.Rule.Each
-	case b.Clue != nil:
-		return b.Clue.Each
-	}
-	return b.Remedy.Each
-}
-
-func (b *Bearing) When() []*condition.Condition {
-	switch {
-	case b.Rule != nil:
-		return b.Rule.If
-	case b.Clue != nil:
-		return b.Clue.If
-	}
-	return b.Remedy.If
-}
-
-func (b *Bearing) All() []*condition.Condition {
-	all := slices.Clone(b.When())
-	if b.Rule != nil {
-		all = append(all, b.Rule.Unless...)
-	}
-	if b.Set != nil {
-		all = append(all, b.Set)
-	}
-	if b.Clue != nil {
-		all = append(all, b.Clue.Sign)
-	}
-	return all
-}
 
 // Key names what it is and its parts, unlike any other of one fact.
 func (b *Bearing) Key() string {
@@ -93,7 +59,7 @@ func (w *World) TiedTwice(facts []Fact) bool {
 
 func (b Bearing) tiedTwice() bool {
 	n := 0
-	for _, c := range b.When() {
+	for _, c := range b.When {
 		n += len(c.Ties)
 	}
 	return n > 1
@@ -104,11 +70,11 @@ func (b Bearing) tiedTwice() bool {
 func (w *World) Apart(facts []Fact, rule string, bound []int32) (out []*Bearing) {
 	for _, f := range facts {
 		for _, b := range w.heads[f.Prop].uses {
-			if b.Rule == nil || b.Rule.ID != rule || !b.tiedTwice() || len(bound) != len(b.Each()) || bound[b.name] != f.Part {
+			if b.Rule == nil || b.Rule.ID != rule || !b.tiedTwice() || len(bound) != len(b.Each) || bound[b.name] != f.Part {
 				continue
 			}
 			fits := true
-			for i, e := range b.Each() {
+			for i, e := range b.Each {
 				fits = fits && bound[i] >= 0 && w.Facts.Parts[bound[i]].Kind == e.Kind
 			}
 			if b.Bound = bound; fits {
@@ -131,7 +97,7 @@ func (w *World) bearings(f Fact, refs bool) []*Bearing {
 	if h := w.heads[f.Prop]; h != nil && *memo == nil {
 		for i := range h.uses {
 			use := &h.uses[i]
-			for _, bound := range w.bindings(use.Each(), use.When(), use.name, f.Part, refs) {
+			for _, bound := range w.bindings(use.Each, use.When, use.name, f.Part, refs) {
 				b := *use
 				b.Bound = bound
 				*memo = append(*memo, &b)
@@ -184,7 +150,7 @@ func Telling(all []*Bearing) []*Bearing {
 // Due lists the parts for which a remedy is not known to be out of place.
 func (w *World) Due(m *rules.Remedy) (out []*Bearing) {
 	for _, bound := range w.bindings(m.Each, m.If, -1, 0, false) {
-		b := &Bearing{Remedy: m}
+		b := &Bearing{Remedy: m, Each: m.Each, When: m.If, All: m.If}
 		b.Bound = bound
 		if b.State, _ = w.At(bound).all(m.If); b.State != truth.False {
 			out = append(out, b)

@@ -15,71 +15,60 @@ import (
 // mostWords is how many combinations of words are gone through.
 const mostWords = 64
 
-// arguments are those of a handbook call, once for each combination of words
-// still possible, each number entered as at takes it. known is false where
-// nothing is known of an argument, fits where one leaves its domain.
-func (c Place) arguments(e *condition.Expr, at func(p *handbook.Param, n measure.Number) float64) (all [][]handbook.Arg, known, fits bool) {
-	all = [][]handbook.Arg{nil}
-	for i, a := range e.Args {
-		p := &e.Fn.Params[i]
-		var choices []handbook.Arg
-		if p.Unit == "text" {
-			for _, word := range c.possibleWords(a) {
-				choices = append(choices, handbook.Arg{Text: word})
-			}
-		} else {
-			numbers, known, fits := c.numbers(a)
-			if !known || !fits {
-				return nil, false, fits
-			}
-			var one handbook.Arg
-			for _, n := range numbers {
-				one.Num = at(p, n)
-				if u := unitOf(p); u != nil {
-					one.Num = u.FromBase(one.Num)
-				}
-				one.List = append(one.List, one.Num)
-			}
-			choices = []handbook.Arg{one}
-		}
-		var longer [][]handbook.Arg
-		for _, args := range all {
-			for _, arg := range choices {
-				longer = append(longer, append(slices.Clone(args), arg))
-			}
-		}
-		if all = longer; len(all) == 0 || len(all) > mostWords {
-			return nil, false, true
-		}
-	}
-	return all, true, true
+// entry is what enters one argument of a handbook call: the words it may be, or
+// numbers with their uncertainty.
+type entry struct {
+	words   []string
+	numbers []measure.Number
 }
 
-// numbers are those of one argument, with their uncertainty.
+// entries reads the arguments of a call. known is false where nothing is known
+// of one, fits where one leaves its domain.
+func (c Place) entries(e *condition.Expr) (out []entry, known, fits bool) {
+	for i, a := range e.Args {
+		x, known, fits := entry{}, true, true
+		if e.Fn.Params[i].Unit == "text" {
+			x.words = c.possibleWords(a)
+			known = len(x.words) > 0
+		} else {
+			x.numbers, known, fits = c.numbers(a)
+		}
+		if !known || !fits {
+			return nil, false, fits
+		}
+		out = append(out, x)
+	}
+	return out, true, true
+}
+
+// numbers are those of one argument.
 func (c Place) numbers(a *condition.Expr) (out []measure.Number, known, fits bool) {
 	if c.moved != nil { // what enters the function is not what is compared
 		defer func(largest float64) { c.moved.largest = largest }(c.moved.largest)
 	}
-	list, known := []Member{{in: truth.True}}, true
-	if a.Op == condition.Map {
-		list, known = c.List(a.Args[0])
+	if a.Op != condition.Map {
+		n, ok := c.withU(a)
+		return []measure.Number{n}, !isAnything(n), ok
 	}
+	list, known := c.List(a.Args[0])
 	for _, m := range list {
-		in, e := c, a
-		if a.Op == condition.Map {
-			in, e = c.in(m.Part), a.Args[1]
-		}
-		n, ok := in.span(e)
+		n, ok := c.in(m.Part).withU(a.Args[1])
 		if !ok {
 			return nil, false, false
-		}
-		if c.moved == nil {
-			n, _ = in.Number(e)
 		}
 		known = known && m.in == truth.True && !isAnything(n)
 		out = append(out, n)
 	}
 	return out, known && len(list) > 0, true
+}
+
+// withU is a number, with its uncertainty where none is being moved.
+func (c Place) withU(e *condition.Expr) (measure.Number, bool) {
+	n, ok := c.span(e)
+	if c.moved == nil && ok {
+		n, _ = c.Number(e)
+	}
+	return n, ok
 }
 
 // possibleWords is the words that a text argument can be.
@@ -96,19 +85,39 @@ func (c Place) possibleWords(a *condition.Expr) []string {
 	return words.Possible(words.YesNo, v.Mask)
 }
 
-func unitOf(p *handbook.Param) *measure.Unit {
-	if u, err := measure.UnitOf(p.Unit); err == nil && p.Unit != "" && p.Unit != "text" {
-		return u
+// ask is what a function answers for every combination of words still possible,
+// number k of argument i taken by at; false where it leaves its domain.
+func ask(e *condition.Expr, in []entry, at func(i, k int) float64) (out []float64, ok bool) {
+	all := [][]handbook.Arg{nil}
+	for i, x := range in {
+		var choices []handbook.Arg
+		for _, w := range x.words {
+			choices = append(choices, handbook.Arg{Text: w})
+		}
+		if x.words == nil {
+			var one handbook.Arg
+			for k := range x.numbers {
+				one.Num = at(i, k)
+				if u := unitOf(&e.Fn.Params[i]); u != nil {
+					one.Num = u.FromBase(one.Num)
+				}
+				one.List = append(one.List, one.Num)
+			}
+			choices = []handbook.Arg{one}
+		}
+		var longer [][]handbook.Arg
+		for _, args := range all {
+			for _, arg := range choices {
+				longer = append(longer, append(slices.Clone(args), arg))
+			}
+		}
+		if all = longer; len(all) > mostWords {
+			return nil, true
+		}
 	}
-	return nil
-}
-
-// answers calls a function with each of some arguments; false where one leaves
-// its domain.
-func answers(e *condition.Expr, all [][]handbook.Arg) (out []float64, ok bool) {
 	for _, args := range all {
 		results, err := e.Fn.Call(args)
-		if err != nil || e.Result >= len(results) || math.IsNaN(results[e.Result]) {
+		if err != nil || math.IsNaN(results[e.Result]) {
 			return nil, false
 		}
 		x := results[e.Result]
@@ -120,65 +129,65 @@ func answers(e *condition.Expr, all [][]handbook.Arg) (out []float64, ok bool) {
 	return out, true
 }
 
+func unitOf(p *handbook.Param) *measure.Unit {
+	if u, err := measure.UnitOf(p.Unit); err == nil && p.Unit != "" && p.Unit != "text" {
+		return u
+	}
+	return nil
+}
+
 // spanOfCall is the range of a function: at the ends of what enters, where it
-// moves one way with it, over all words still possible.
+// moves one way with it.
 func (c Place) spanOfCall(e *condition.Expr) (measure.Number, bool) {
-	var all [][]handbook.Arg
-	follows := true
-	for _, high := range []bool{false, true} {
-		some, known, fits := c.arguments(e, func(p *handbook.Param, n measure.Number) float64 {
-			follows = follows && (n.Lo == n.Hi || e.Result == 0 && p.Monotone != 0)
-			if high == (p.Monotone >= 0) {
-				return n.Hi
-			}
-			return n.Lo
-		})
-		if !known {
-			return anything, fits
+	in, known, fits := c.entries(e)
+	for i, x := range in {
+		for _, n := range x.numbers {
+			known = known && (n.IsValue() || e.Result == 0 && e.Fn.Params[i].Monotone != 0)
 		}
-		all = append(all, some...)
 	}
-	if !follows {
-		return anything, true
+	if !known {
+		return anything, fits
 	}
-	xs, ok := answers(e, all)
-	if !ok {
-		return anything, false
+	end := func(high bool) func(i, k int) float64 {
+		return func(i, k int) float64 {
+			if high == (e.Fn.Params[i].Monotone >= 0) {
+				return in[i].numbers[k].Hi
+			}
+			return in[i].numbers[k].Lo
+		}
 	}
-	return measure.Between(slices.Min(xs), slices.Max(xs)), true
+	low, ok := ask(e, in, end(false))
+	high, okay := ask(e, in, end(true))
+	if all := append(low, high...); ok && okay && len(all) > 0 {
+		return measure.Between(slices.Min(all), slices.Max(all)), true
+	}
+	return anything, ok && okay
 }
 
 // pick is the words a function may answer with when each number that enters
 // may be off by k times its uncertainty; 0 if nothing is known.
 func (c Place) pick(e *condition.Expr) (mask uint64) {
-	c = c.still()
-	var us []float64
-	ranged := false
-	all, known, _ := c.arguments(e, func(_ *handbook.Param, n measure.Number) float64 {
-		us, ranged = append(us, n.U()), ranged || n.Lo != n.Hi
-		return n.Lo
-	})
-	if !known || ranged {
+	in, known, _ := c.still().entries(e)
+	if !known {
 		return 0
 	}
-	for off, u := range us {
-		for _, d := range []float64{-c.Facts.K * u, c.Facts.K * u} {
-			at := -1
-			some, _, _ := c.arguments(e, func(_ *handbook.Param, n measure.Number) float64 {
-				if at++; at == off {
-					return n.Lo + d
+	for i, x := range in {
+		for k, n := range append(x.numbers, measure.Exact(0)) { // last none is off
+			for _, way := range []float64{-1, 1} {
+				all, ok := ask(e, in, func(j, l int) float64 {
+					if i == j && k == l {
+						return in[j].numbers[l].Lo + way*c.Facts.K*n.U()
+					}
+					return in[j].numbers[l].Lo
+				})
+				if !ok || !n.IsValue() {
+					return 0
 				}
-				return n.Lo
-			})
-			all = append(all, some...)
+				for _, x := range all {
+					mask |= 1 << int(x)
+				}
+			}
 		}
-	}
-	xs, ok := answers(e, all)
-	if !ok {
-		return 0
-	}
-	for _, x := range xs {
-		mask |= 1 << int(x)
 	}
 	return mask
 }

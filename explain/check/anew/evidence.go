@@ -9,45 +9,40 @@ import (
 	"whyworn/rules/vocab"
 )
 
-// scale is how well something is supported: as a likelihood ratio, infinite for
-// seen, 0 for absent, 1 for unknown; or as a probability.
+// scale is how well something is supported. A likelihood ratio is infinite for
+// seen, 0 for absent, 1 for unknown; certainty is the same of what is settled; a
+// probability ends at 1.
 type scale struct {
-	of       func(*found) float64
-	yes, not func(float64) float64 // bound from above; turn about
-	open     float64
+	of        func(*found) float64 // a fact that clues speak of
+	top, open float64
+	not       func(float64) float64
 }
 
-var ratio = scale{
-	of:   func(x *found) float64 { return x.Lambda },
-	yes:  func(l float64) float64 { return l },
-	not:  weigh.Not,
-	open: weigh.Open,
-}
-
-var probability = scale{
-	of:   func(x *found) float64 { return x.Probability },
-	yes:  func(p float64) float64 { return min(p, 1) },
-	not:  func(p float64) float64 { return 1 - p },
-	open: 0.5,
-}
+var (
+	certainty   = scale{nil, weigh.Seen, weigh.Open, weigh.Not}
+	ratio       = scale{func(x *found) float64 { return x.Lambda }, weigh.Seen, weigh.Open, weigh.Not}
+	probability = scale{func(x *found) float64 { return x.Probability }, 1, 0.5, func(p float64) float64 { return 1 - p }}
+)
 
 func (s scale) ofTruth(t truth.Truth) float64 {
 	switch t {
 	case truth.True:
-		return s.yes(weigh.Seen)
+		return s.top
 	case truth.False:
-		return weigh.Absent
+		return 0
 	}
 	return s.open
 }
 
 // support is how well a condition is supported: of "and" the least, of "or" and
-// any the greatest, of n or more the n-th greatest.
+// any the greatest, of n or more the n-th greatest; none is not any, all is none
+// that does not. Over no member any, all and none are open, so one at least must
+// surely be there.
 func (c Place) support(e *condition.Expr, s scale) float64 {
 	var all []float64
 	switch e.Op {
 	case condition.Prop:
-		if f, ok := c.Fact(e); ok && c.at(f).weighed {
+		if f, ok := c.Fact(e); ok && s.of != nil && c.at(f).weighed {
 			return s.of(c.at(f))
 		}
 	case condition.And, condition.Or:
@@ -61,18 +56,20 @@ func (c Place) support(e *condition.Expr, s scale) float64 {
 	case condition.Not:
 		return s.not(c.support(e.Args[0], s))
 	case condition.Any, condition.All, condition.None:
-		if all, sure := c.supports(e, s, e.Op == condition.All); sure {
-			if e.Op == condition.Any {
-				return weigh.Or(all...)
-			}
-			return s.not(weigh.Or(all...))
+		all, sure := c.supports(e, s, e.Op == condition.All)
+		switch {
+		case !sure:
+			return s.open
+		case e.Op == condition.Any:
+			return weigh.Or(all...)
 		}
+		return s.not(weigh.Or(all...))
 	case condition.Lt, condition.Le, condition.Gt, condition.Ge:
-		if out, counts := c.supportOfCount(e, s); counts {
+		if out, counts := c.supportOfCount(e, s); counts && s.of != nil {
 			return out
 		}
 	}
-	return s.ofTruth(c.Truth(e))
+	return s.ofTruth(c.plain(e))
 }
 
 // supports is that each member is in the list and satisfies the predicate, or
@@ -80,7 +77,7 @@ func (c Place) support(e *condition.Expr, s scale) float64 {
 func (c Place) supports(e *condition.Expr, s scale, lacks bool) (out []float64, sure bool) {
 	list, _ := c.List(e.Args[0])
 	for _, m := range list {
-		x, in := s.ofTruth(truth.True), c.in(m.Part)
+		x, in := s.top, c.in(m.Part)
 		if len(e.Args) > 1 {
 			x = in.support(e.Args[1], s)
 		}
@@ -115,7 +112,7 @@ func (c Place) supportOfCount(e *condition.Expr, s scale) (float64, bool) {
 		least = math.Floor(n.Num) + 1
 	}
 	all, _ := c.supports(count, s, false)
-	out := s.yes(weigh.AtLeast(int(least), all))
+	out := min(s.top, weigh.AtLeast(int(least), all))
 	if !over {
 		out = s.not(out)
 	}
@@ -167,7 +164,7 @@ func (w *World) bySupport(f Fact, does effect, s scale) (out float64) {
 		if b.does != does {
 			continue
 		}
-		c, x := w.At(b.Bound), s.ofTruth(truth.True)
+		c, x := w.At(b.Bound), s.top
 		for _, k := range b.Rule.If {
 			x = min(x, c.support(k.Root, s))
 		}

@@ -3,6 +3,8 @@ package anew
 import (
 	"slices"
 
+	"whyworn/engine/weigh"
+	"whyworn/explain/words"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
@@ -64,7 +66,7 @@ func (c Place) See(e *condition.Expr) vocab.Value {
 			return vocab.Value{Looked: vocab.Told, Mask: m}
 		}
 	case e.Type.K == condition.KBool:
-		return ofTruth(c.Truth(e))
+		return words.Answer(c.Truth(e))
 	case e.Type.K == condition.KList:
 		list, known := c.List(e)
 		if !known {
@@ -96,8 +98,20 @@ func (c Place) Part(e *condition.Expr) int32 {
 	return UnknownPart
 }
 
-// Truth reads a yes/no expression by Kleene's strong tables.
+// Truth reads a yes/no expression by Kleene's strong tables: those of certainty
+// are the least, the greatest and the reverse, as of all support (evidence.go).
 func (c Place) Truth(e *condition.Expr) truth.Truth {
+	switch c.support(e, certainty) {
+	case weigh.Seen:
+		return truth.True
+	case weigh.Absent:
+		return truth.False
+	}
+	return truth.Unknown
+}
+
+// plain reads what is not made of other conditions.
+func (c Place) plain(e *condition.Expr) truth.Truth {
 	switch e.Op {
 	case condition.Prop:
 		v := c.See(e)
@@ -110,64 +124,16 @@ func (c Place) Truth(e *condition.Expr) truth.Truth {
 	case condition.InList:
 		part := c.Part(e.Args[0])
 		list, known := c.List(e.Args[1])
-		switch {
-		case part == noPart:
+		switch i := slices.IndexFunc(list, func(m Member) bool { return m.Part == part }); {
+		case part == noPart || i < 0 && known && part != UnknownPart:
 			return truth.False
-		case part == UnknownPart || !known:
-			return truth.Unknown
+		case i >= 0 && known:
+			return list[i].in
 		}
-		for _, m := range list {
-			if m.Part == part {
-				return m.in
-			}
-		}
-		return truth.False
-	case condition.And, condition.Or:
-		join := truth.And
-		if e.Op == condition.Or {
-			join = truth.Or
-		}
-		out := c.Truth(e.Args[0])
-		for _, a := range e.Args[1:] {
-			out = join(out, c.Truth(a))
-		}
-		return out
-	case condition.Not:
-		return truth.Not(c.Truth(e.Args[0]))
 	case condition.Lt, condition.Le, condition.Gt, condition.Ge:
 		return c.Compare(e).State
-	case condition.Any, condition.All, condition.None:
-		return c.quantified(e)
 	}
 	return truth.Unknown
-}
-
-// quantified reads any, all and none: all is none that does not, none is not
-// any. Over no member all are unknown, so one at least must surely be there.
-func (c Place) quantified(e *condition.Expr) truth.Truth {
-	list, known := c.List(e.Args[0])
-	if !known {
-		return truth.Unknown
-	}
-	some, sure := truth.False, false
-	for _, m := range list {
-		holds := truth.True
-		if len(e.Args) > 1 {
-			holds = c.in(m.Part).Truth(e.Args[1])
-		}
-		if e.Op == condition.All {
-			holds = truth.Not(holds)
-		}
-		some = truth.Or(some, truth.And(m.in, holds))
-		sure = sure || m.in == truth.True
-	}
-	if some == truth.False && !sure {
-		some = truth.Unknown
-	}
-	if e.Op == condition.Any {
-		return some
-	}
-	return truth.Not(some)
 }
 
 // same tells whether two parts, whole numbers or choices are the same.

@@ -193,76 +193,69 @@ func apart(d measure.Number, turn float64) measure.Number {
 	return measure.Between(slices.Min(at), slices.Max(at))
 }
 
-// spanOver is the range of a sum, least, greatest, mean or median. The members
-// that may or may not be there are tried in every combination, up to ten of
-// them; beyond that the range that holds all is told.
+// spanOver is the range of a sum, least, greatest, mean or median. A member that
+// may be missing adds at least nothing to a sum and leaves the least or greatest
+// to others; for a mean or median all combinations of them are tried, up to ten
+// members; beyond that the range that holds all is told.
 func (c Place) spanOver(e *condition.Expr) measure.Number {
 	list, known := c.List(e.Args[0])
-	if !known {
-		return anything
-	}
-	type ends struct{ lo, hi []float64 }
-	var sure, perhaps ends
+	var lo, hi, perhapsLo, perhapsHi []float64
+	sure := e.Op == condition.Sum
 	for _, m := range list {
 		n, ok := c.in(m.Part).span(e.Args[1])
 		if !ok {
 			n = anything
 		}
-		to := &sure
-		if m.in != truth.True {
-			to = &perhaps
+		switch sure = sure || m.in == truth.True; {
+		case m.in == truth.True:
+		case e.Op == condition.Sum:
+			n = measure.Between(min(0, n.Lo), max(0, n.Hi))
+		case e.Op == condition.Min:
+			n.Hi = math.Inf(1)
+		case e.Op == condition.Max:
+			n.Lo = math.Inf(-1)
+		default:
+			perhapsLo, perhapsHi = append(perhapsLo, n.Lo), append(perhapsHi, n.Hi)
+			continue
 		}
-		to.lo, to.hi = append(to.lo, n.Lo), append(to.hi, n.Hi)
+		lo, hi = append(lo, n.Lo), append(hi, n.Hi)
 	}
 	switch {
-	case e.Op == condition.Sum:
-		out := measure.Exact(0)
-		for i := range sure.lo {
-			out = out.Add(measure.Between(sure.lo[i], sure.hi[i]))
-		}
-		for i := range perhaps.lo {
-			out = out.Add(measure.Between(min(0, perhaps.lo[i]), max(0, perhaps.hi[i])))
-		}
-		return out
-	case len(sure.lo) == 0:
+	case !known || !sure:
 		return anything
-	case len(perhaps.lo) > 10 && e.Op == condition.Min:
-		return measure.Between(min(slices.Min(sure.lo), slices.Min(perhaps.lo)), slices.Min(sure.hi))
-	case len(perhaps.lo) > 10 && e.Op == condition.Max:
-		return measure.Between(slices.Max(sure.lo), max(slices.Max(sure.hi), slices.Max(perhaps.hi)))
-	case len(perhaps.lo) > 10:
-		return measure.Between(min(slices.Min(sure.lo), slices.Min(perhaps.lo)), max(slices.Max(sure.hi), slices.Max(perhaps.hi)))
+	case len(perhapsLo) > 10:
+		return measure.Between(slices.Min(append(lo, perhapsLo...)), slices.Max(append(hi, perhapsHi...)))
 	}
 	out := measure.Number{Lo: math.Inf(1), Hi: math.Inf(-1)}
-	for with := range 1 << len(perhaps.lo) {
-		lo, hi := slices.Clone(sure.lo), slices.Clone(sure.hi)
-		for i := range perhaps.lo {
+	for with := range 1 << len(perhapsLo) {
+		l, h := slices.Clone(lo), slices.Clone(hi)
+		for i := range perhapsLo {
 			if with>>i&1 == 1 {
-				lo, hi = append(lo, perhaps.lo[i]), append(hi, perhaps.hi[i])
+				l, h = append(l, perhapsLo[i]), append(h, perhapsHi[i])
 			}
 		}
-		out.Lo, out.Hi = min(out.Lo, reduce(e.Op, lo)), max(out.Hi, reduce(e.Op, hi))
+		out.Lo, out.Hi = min(out.Lo, reduce(e.Op, l)), max(out.Hi, reduce(e.Op, h))
 	}
 	return out
 }
 
-// reduce is the mean or median, or after sorting the least or greatest.
 func reduce(op condition.Op, xs []float64) float64 {
 	slices.Sort(xs)
-	switch n := len(xs); op {
+	n, sum := len(xs), 0.0
+	for _, x := range xs {
+		sum += x
+	}
+	switch op {
+	case condition.Sum:
+		return sum
 	case condition.Min:
 		return xs[0]
 	case condition.Max:
 		return xs[n-1]
 	case condition.Median:
 		return (xs[(n-1)/2] + xs[n/2]) / 2
-	default:
-		total := 0.0
-		for _, x := range xs {
-			total += x
-		}
-		return total / float64(n)
 	}
+	return sum / float64(n)
 }
 
 // Compare decides left op right outside the guard band of k times the

@@ -2,6 +2,7 @@ package anew
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"strings"
 
@@ -45,10 +46,10 @@ func (w *World) readHeads() {
 		h := w.heads[to.Prop]
 		b.does, b.name = does, to.Var
 		h.uses, h.has[does] = append(h.uses, b), true
-		rests(h, b.All())
+		rests(h, b.All)
 	}
 	for _, r := range w.Pack.Rules {
-		b := Bearing{Way: record.Way{Rule: r}}
+		b := Bearing{Way: record.Way{Rule: r}, Each: r.Each, When: r.If, All: slices.Concat(r.If, r.Unless)}
 		for _, h := range r.Then {
 			use(h, concludes, b)
 		}
@@ -56,12 +57,13 @@ func (w *World) readHeads() {
 			use(h, rulesOut, b)
 		}
 		for _, a := range r.Set {
-			b.Set = a.Value
-			use(a.Head, sets, b)
+			set := b
+			set.All = append(slices.Clone(b.All), a.Value)
+			use(a.Head, sets, set)
 		}
 	}
 	for _, k := range w.Pack.Clues {
-		use(k.Cause, speaks, Bearing{Way: record.Way{Clue: k}})
+		use(k.Cause, speaks, Bearing{Way: record.Way{Clue: k}, Each: k.Each, When: k.If, All: append(slices.Clone(k.If), k.Sign)})
 	}
 	for _, r := range w.Pack.Rivals {
 		for _, a := range r.Causes {
@@ -81,37 +83,39 @@ func (w *World) readHeads() {
 func (w *World) groups() (out [][]*vocab.Property) {
 	below := map[*vocab.Property]map[*vocab.Property]bool{}
 	for p := range w.heads {
-		all, todo := map[*vocab.Property]bool{p: true}, []*vocab.Property{p}
-		for ; len(todo) > 0; todo = todo[1:] {
-			for _, q := range w.heads[todo[0]].on {
-				if !all[q] {
-					all[q] = true
-					todo = append(todo, q)
+		below[p] = map[*vocab.Property]bool{}
+		var reach func(q *vocab.Property)
+		reach = func(q *vocab.Property) {
+			if !below[p][q] {
+				below[p][q] = true
+				for _, r := range w.heads[q].on {
+					reach(r)
 				}
 			}
 		}
-		below[p] = all
+		reach(p)
 	}
 	done := map[*vocab.Property]bool{}
 	var add func(p *vocab.Property)
 	add = func(p *vocab.Property) {
-		if done[p] {
-			return
-		}
 		var group []*vocab.Property
 		for q := range below[p] {
-			if below[q][p] {
+			if below[q][p] && !done[q] {
 				done[q] = true
 				group = append(group, q)
 			}
 		}
 		for q := range below[p] {
-			add(q)
+			if !done[q] {
+				add(q)
+			}
 		}
 		out = append(out, group)
 	}
 	for p := range w.heads {
-		add(p)
+		if !done[p] {
+			add(p)
+		}
 	}
 	return out
 }
@@ -229,12 +233,12 @@ func (w *World) Fires(b *Bearing) (state truth.Truth, round int32, n measure.Num
 			state = truth.Unknown // an exception holds it back
 		}
 	}
-	if b.Set != nil && state == truth.True {
-		known := false
-		if n, known = c.Number(b.Set.Root); !known {
+	if b.does == sets && state == truth.True {
+		set, known := b.All[len(b.All)-1].Root, false
+		if n, known = c.Number(set); !known {
 			state = truth.Unknown
 		}
-		round = max(round, c.latest(b.Set.Root))
+		round = max(round, c.latest(set))
 	}
 	if state != truth.True {
 		return state, 0, n
@@ -245,7 +249,6 @@ func (w *World) Fires(b *Bearing) (state truth.Truth, round int32, n measure.Num
 // setter is a rule that sets a number.
 type setter struct {
 	rule   *rules.Rule
-	bound  []int32
 	number measure.Number
 }
 
@@ -253,33 +256,26 @@ type setter struct {
 // the ids of their parts, so that nothing hangs on the order in which places are
 // written; unknown where they disagree.
 func (w *World) compute(f Fact, x *found) {
-	round := int32(0)
-	for _, b := range w.bearings(f, false) {
+	ids := func(p, q int32) int { return strings.Compare(w.PartID(p), w.PartID(q)) }
+	inOrder := slices.SortedStableFunc(slices.Values(w.bearings(f, false)), func(a, b *Bearing) int {
+		return cmp.Or(cmp.Compare(a.Rule.Index, b.Rule.Index), slices.CompareFunc(a.Bound, b.Bound, ids))
+	})
+	round := int32(math.MaxInt32)
+	for _, b := range inOrder {
 		if state, r, n := w.Fires(b); state == truth.True {
 			for _, o := range x.setters {
 				x.Conflict = x.Conflict || !w.agree(o.number, n)
 			}
-			x.setters = append(x.setters, setter{b.Rule, b.Bound, n})
-			if round == 0 || r < round {
-				round = r
-			}
+			x.setters, round = append(x.setters, setter{b.Rule, n}), min(round, r)
 		}
 	}
-	if len(x.setters) == 0 {
+	if len(x.setters) == 0 || x.Conflict {
 		return
 	}
-	ids := func(p, q int32) int { return strings.Compare(w.PartID(p), w.PartID(q)) }
-	slices.SortStableFunc(x.setters, func(a, b setter) int {
-		return cmp.Or(cmp.Compare(a.rule.Index, b.rule.Index), slices.CompareFunc(a.bound, b.bound, ids))
-	})
-	if x.Conflict {
-		return
-	}
-	first := x.setters[0].number
+	x.number, x.Round = &x.setters[0].number, round
 	if v := w.Told(f); v != nil {
-		x.Conflict = !w.agree(v.Number, first)
+		x.Conflict = !w.agree(v.Number, *x.number)
 	}
-	x.number, x.Round = &first, round
 }
 
 // agree tells whether two numbers can both be right; without uncertainty they

@@ -83,7 +83,7 @@ func (t *Trace) list(c Place, e *condition.Expr, decides bool) {
 	for i, m := range list {
 		in := c.in(m.Part)
 		if quantified && outcome == alone && in.Truth(e.Args[1]) == alone {
-			if late := in.latestRead(e.Args[1]); first < 0 || late < earliest {
+			if late := in.latest(e.Args[1]); first < 0 || late < earliest {
 				first, earliest = i, late
 			}
 		}
@@ -102,14 +102,6 @@ func (t *Trace) list(c Place, e *condition.Expr, decides bool) {
 	}
 }
 
-// latestRead is the latest round among the facts that a condition reads.
-func (c Place) latestRead(e *condition.Expr) (out int32) {
-	for _, r := range c.Trace(e).Reads {
-		out = max(out, c.Round(r.Fact))
-	}
-	return out
-}
-
 func (t *Trace) add(f Fact, decides bool) {
 	decides = decides && !isRef(f.Prop)
 	i := slices.IndexFunc(t.Reads, func(r Read) bool { return r.Fact == f })
@@ -118,16 +110,4 @@ func (t *Trace) add(f Fact, decides bool) {
 		t.Reads = append(t.Reads, Read{f, false})
 	}
 	t.Reads[i].Decides = t.Reads[i].Decides || decides
-}
-
-// HoldsBefore tells whether a condition holds by what came before a round alone,
-// so that nothing holds itself up.
-func (c Place) HoldsBefore(round int32, e *condition.Expr) bool {
-	for _, r := range c.Trace(e).Reads {
-		if x := c.at(r.Fact); x.Round >= round {
-			defer func(state truth.Truth) { x.State = state }(x.State)
-			x.State = truth.Unknown
-		}
-	}
-	return e.Type.K != condition.KBool || c.Truth(e) == truth.True
 }

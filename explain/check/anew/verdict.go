@@ -1,12 +1,10 @@
 package anew
 
 import (
-	"cmp"
 	"slices"
 
 	"whyworn/engine/record"
 	"whyworn/facts/truth"
-	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
 )
 
@@ -32,71 +30,52 @@ func (w *World) VerdictOf(part int32) (v record.Verdict, ok bool) {
 	if v.Level == vocab.Refit && len(open) > 0 {
 		v.Level = vocab.InspectFurther
 	}
-	missing := map[Fact]bool{}
 	seen := map[Fact]bool{}
 	for _, f := range open {
-		w.missing(f, seen, missing)
-	}
-	for f := range missing {
-		v.Missing = append(v.Missing, f)
+		v.Missing = append(v.Missing, w.missing(f, seen)...)
 	}
 	slices.SortFunc(v.Missing, func(a, b Fact) int { // those of other parts last
-		if (a.Part == part) != (b.Part == part) {
-			return map[bool]int{true: -1, false: 1}[a.Part == part]
+		switch mine := a.Part == part; {
+		case mine == (b.Part == part):
+			return a.Compare(b)
+		case mine:
+			return -1
 		}
-		return cmp.Compare(0, b.Compare(a))
+		return 1
 	})
 	return v, ok
 }
 
-// missing gathers what nobody told, or told too coarsely, of all that an open
-// fact rests on.
-func (w *World) missing(f Fact, seen, out map[Fact]bool) {
+// missing lists what nobody told, or told too coarsely, of all that an open fact
+// rests on.
+func (w *World) missing(f Fact, seen map[Fact]bool) (out []Fact) {
 	if seen[f] || f.Prop.Role == vocab.Declared || w.Known(f) {
-		return
+		return nil
 	}
 	seen[f] = true
 	h := w.heads[f.Prop]
 	if h == nil || f.Prop.Observable {
-		out[f] = true
+		out = append(out, f)
 	}
 	if h == nil {
-		return
+		return out
 	}
-	down := func(f Fact) { w.missing(f, seen, out) }
+	down := func(f Fact) { out = append(out, w.missing(f, seen)...) }
 	for _, b := range w.Bearings(f) {
+		if b.State == truth.False && b.Rule != nil {
+			continue
+		}
 		c := w.At(b.Bound)
-		switch {
-		case b.Clue != nil:
-			c.Visit(b.Clue.Sign.Root, down)
-		case !slices.ContainsFunc(b.Rule.If, func(k *condition.Condition) bool { return c.Truth(k.Root) == truth.False }):
-			for _, k := range b.Rule.If {
-				c.open(k.Root, down)
-			}
-			if b.Set != nil {
-				c.Visit(b.Set.Root, down)
+		if b.does >= sets { // the number or the sign
+			c.Visit(b.All[len(b.All)-1].Root, down)
+		}
+		for _, k := range b.When {
+			for _, r := range c.Trace(k.Root).Reads {
+				if r.Decides && b.Rule != nil && c.Truth(k.Root) == truth.Unknown {
+					down(r.Fact)
+				}
 			}
 		}
 	}
-}
-
-// open visits the facts of those parts of a condition that are unknown.
-func (c Place) open(e *condition.Expr, visit func(Fact)) {
-	if e.Type.K == condition.KBool && c.Truth(e) != truth.Unknown {
-		return
-	}
-	switch e.Op {
-	case condition.And, condition.Or, condition.Not:
-		for _, a := range e.Args {
-			c.open(a, visit)
-		}
-	case condition.Any, condition.All, condition.None:
-		for _, p := range c.drawnFrom(e.Args[0]) {
-			if len(e.Args) > 1 {
-				c.in(p).open(e.Args[1], visit)
-			}
-		}
-	default:
-		c.Visit(e, visit)
-	}
+	return out
 }

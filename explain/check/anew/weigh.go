@@ -66,7 +66,7 @@ func (w *World) rests(c Place, sign *condition.Condition) (out []int32) {
 			out = append(out, o.Basis)
 		}
 		for _, b := range w.bearings(f, true) {
-			for _, k := range b.All() {
+			for _, k := range b.All {
 				w.At(b.Bound).Visit(k.Root, of)
 			}
 		}

@@ -119,7 +119,7 @@ func (w *World) Value(f Fact) vocab.Value {
 	p := f.Prop
 	switch ordinal := w.Facts.Parts[f.Part].Ordinal; {
 	case p.Role.Concluded():
-		return ofTruth(w.State(f))
+		return words.Answer(w.State(f))
 	case p.Role == vocab.Declared && p.Type == vocab.Part:
 		return vocab.Value{Looked: vocab.Told, Ref: w.Facts.Ref(p)[ordinal]}
 	case p.Role == vocab.Declared && p.Type == vocab.Parts:
@@ -130,16 +130,6 @@ func (w *World) Value(f Fact) vocab.Value {
 	}
 	n, ok := w.Number(f)
 	return ofNumber(n, ok)
-}
-
-func ofTruth(t truth.Truth) vocab.Value {
-	switch t {
-	case truth.True:
-		return vocab.Value{Looked: vocab.Told, Mask: vocab.Yes}
-	case truth.False:
-		return vocab.Value{Looked: vocab.Told, Mask: vocab.No}
-	}
-	return vocab.Value{}
 }
 
 func ofNumber(n measure.Number, known bool) vocab.Value {
