@@ -1,6 +1,7 @@
 package source
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -64,7 +65,7 @@ func readOpen(r fs.File, name string) (*File, *Problem) {
 
 // ReadLimited reads r to its end, at most [MaxSize] bytes, and calls it name.
 func ReadLimited(r io.Reader, name string) (*File, *Problem) {
-	data, err := io.ReadAll(io.LimitReader(r, MaxSize+1))
+	data, err := readAll(io.LimitReader(r, MaxSize+1), sizeOf(r))
 	switch {
 	case err != nil:
 		return nil, unread(Unreadable, name, "cannot be read: %s", reason(err))
@@ -75,6 +76,25 @@ func ReadLimited(r io.Reader, name string) (*File, *Problem) {
 		data = []byte{}
 	}
 	return NewFile(name, data), nil
+}
+
+// sizeOf is how long r says it is, 0 if it does not.
+func sizeOf(r io.Reader) int64 {
+	if f, ok := r.(fs.File); ok {
+		if info, err := f.Stat(); err == nil && info.Mode().IsRegular() {
+			return info.Size()
+		}
+	}
+	return 0
+}
+
+// readAll reads r to its end, with room from the start for what it is likely to
+// hold.
+func readAll(r io.Reader, likely int64) ([]byte, error) {
+	var out bytes.Buffer
+	out.Grow(int(max(0, min(likely, MaxSize))) + bytes.MinRead) // which ReadFrom wants free at the end
+	_, err := out.ReadFrom(r)
+	return out.Bytes(), err
 }
 
 // CheckSize returns a problem when f is larger than [MaxSize]: for bytes that
