@@ -6,16 +6,24 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"whyworn/engine/record"
 	"whyworn/explain"
 	"whyworn/explain/answer"
+	"whyworn/facts"
+	"whyworn/facts/jsonfile"
+	"whyworn/facts/source"
+	"whyworn/rules"
+	"whyworn/rules/vocab"
 )
 
 // sharedFields keeps of a result what batch and diagnose both give. A problem
@@ -179,7 +187,11 @@ func TestBatchLinesAreThoseOfFreshSessions(t *testing.T) {
 		good++
 		s := k.program.Bind(f)
 		s.Run()
-		want, err := answer.Append(nil, answer.Facts(explain.New(k.program, s.Result()), ps))
+		c := explain.New(k.program, s.Result())
+		if found := c.Result.Findings(); !reflect.DeepEqual(found, findingsByAsking(c)) {
+			t.Fatalf("line %d: findings are %v", i+1, found)
+		}
+		want, err := answer.Append(nil, answer.Facts(c, ps))
 		got, err2 := lines.Append(nil, explain.New(k.program, again.run(g)), qs)
 		if err != nil || err2 != nil || !bytes.Equal(got, want) {
 			t.Fatalf("line %d: %v %v\n%s\nwant\n%s", i+1, err, err2, got, want)
@@ -187,5 +199,65 @@ func TestBatchLinesAreThoseOfFreshSessions(t *testing.T) {
 	}
 	if good < 100 {
 		t.Errorf("only %d lines could be read", good)
+	}
+}
+
+// findingsByAsking asks for each fact by itself.
+func findingsByAsking(c *explain.Case) []record.Finding {
+	var out []record.Finding
+	for n := range c.Facts.Parts {
+		for _, p := range c.Facts.Parts[n].Kind.Properties {
+			slot := c.Result.Columns.Slot(&c.Facts.Parts[n], p)
+			if slot < 0 || !p.Role.Concluded() || p.Role == vocab.Verdict {
+				continue
+			}
+			f := c.Result.Fact(int32(n), p)
+			if f.State.Known() || c.Result.Flags[slot]&(record.TouchedFlag|record.InConflictFlag) != 0 {
+				out = append(out, record.Finding{FactID: record.FactID{Part: int32(n), Prop: p}, Fact: f})
+			}
+		}
+	}
+	return out
+}
+
+// A fitter gives of inspection after inspection what a fresh fit gives, layouts
+// that work made and the names in them included.
+func TestFitterGivesWhatAFreshFitDoes(t *testing.T) {
+	k := stationBatch(t)
+	r := rand.New(rand.NewPCG(6, 66))
+	x := rules.NewFitter(k.layout)
+	again := map[*rules.Layout]int{}
+	for i := range 300 {
+		file := source.NewFile("line", []byte(variedLine(r, i+1)))
+		root, ps := jsonfile.Parse(file)
+		if root == nil || ps.HasErrors() {
+			continue
+		}
+		in, _ := facts.ReadInspection(file, root)
+		want, ps := rules.FitTo(k.layout, in)
+		got, qs := x.Fit(in)
+		if !reflect.DeepEqual(ps, qs) || (want == nil) != (got == nil) {
+			t.Fatalf("line %d: %v\na fresh fit tells %v", i+1, qs, ps)
+		}
+		if want == nil {
+			continue
+		}
+		for _, f := range []*rules.Facts{got, want} {
+			if len(f.Uncertainties) == 0 { // room or none
+				f.Uncertainties = nil
+			}
+			if len(f.Sizes) == 0 {
+				f.Sizes = nil
+			}
+		}
+		if !reflect.DeepEqual(got, want) {
+			t.Fatalf("line %d: the facts differ from those of a fresh fit:\n%s", i+1, file.Data)
+		}
+		if got.Layout != k.layout {
+			again[got.Layout]++
+		}
+	}
+	if len(again) == 0 || slices.Max(slices.Collect(maps.Values(again))) < 10 {
+		t.Errorf("layouts of work were hardly used again: %v times", slices.Collect(maps.Values(again)))
 	}
 }

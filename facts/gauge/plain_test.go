@@ -22,7 +22,7 @@ func TestPlainReadingsAreReadAlike(t *testing.T) {
 			set = &Set{Size: measure.Exact(rapid.SampledFrom([]float64{15, 1, 0.001}).Draw(t, "size")), Decimals: rapid.IntRange(0, 4).Draw(t, "decimals"), Unit: mm}
 		}
 		sign := ""
-		if set != nil {
+		if (set != nil) != (rapid.IntRange(0, 4).Draw(t, "wrong sign") == 0) {
 			sign = "[+-]"
 		}
 		word, blank := rapid.StringMatching(sign+`[1-9][0-9]?([.][0-9]{1,4})?`), rapid.Just(" ")
