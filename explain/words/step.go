@@ -85,7 +85,7 @@ type Rival struct {
 	Group *rules.Rivals
 }
 
-// Sum tells how the evidence for a weighed finding adds up.
+// Adds tells how the evidence for a weighed finding adds up.
 func (w *Words) Adds(id rules.FactID, rivals []Rival) *account.Sum {
 	f, start := w.Fact(id), w.Start(id)
 	p := f.Probability

@@ -48,19 +48,19 @@ func (w *World) bindings(each rules.Binding, conds []*condition.Condition, given
 // keepsApart tells whether a tie is known not to hold: both sides are wholly
 // known and differ. A side that leads to no part meets nothing, where the tie is
 // all of its condition.
-func (c Place) keepsApart(t condition.Tie, condn *condition.Expr) bool {
+func (c Place) keepsApart(t condition.Tie, root *condition.Expr) bool {
 	l, k := c.See(t.Left), t.Left.Type.K
 	none := k == condition.KPart && l.Looked == vocab.Told && l.Ref == noPart
 	if t.Member {
 		list, known := c.List(t.Right)
 		if none {
-			return condn.Op != condition.And
+			return root.Op != condition.And
 		}
 		return known && whole(l, k) && !slices.ContainsFunc(list, func(m Member) bool { return m.Part == l.Ref })
 	}
 	r := c.See(t.Right)
 	if none = none || k == condition.KPart && r.Looked == vocab.Told && r.Ref == noPart; none {
-		return condn.Op != condition.And
+		return root.Op != condition.And
 	}
 	return whole(l, k) && whole(r, k) && c.same(t.Left, t.Right) == truth.False
 }
