@@ -321,7 +321,8 @@ func (p *readingParser) value(start, end int) (float64, int, error) {
 	w, err := measure.ParseNumber(text, p.unit, measure.BareInWant)
 	if err != nil {
 		e := *err.(*measure.TextError)
-		e.Start, e.End = e.Start+start, min(e.End+start, max(end, start+1))
+		e.Start += start
+		e.End = max(e.Start+1, min(e.End+start, end))
 		return 0, 0, &e
 	}
 	x := w.Number.Lo

@@ -362,7 +362,8 @@ func (p *numberParser) unit(text string, start int, d decimal) (*Unit, error) {
 	u, err := UnitOf(text)
 	if err != nil {
 		te := *err.(*TextError)
-		te.Start, te.End = te.Start+start, min(te.End+start, max(end, start+1))
+		te.Start += start
+		te.End = max(te.Start+1, min(te.End+start, end)) // what is missing at the end stands one past it
 		if p.want != nil && te.Nearest == "" && !strings.HasPrefix(te.Hint, "write") && !strings.Contains(te.Hint, "torque") {
 			te.Hint = p.example()
 		}
