@@ -1,0 +1,56 @@
+package packs
+
+import (
+	"testing"
+
+	"whyworn/rules/condition"
+)
+
+// What can wreck an engine or hurt someone stops it: for each such finding of the
+// rocker gear a remedy says until when it is not to run, and with what caution.
+// That these must stop an engine is common practice, no source.
+func TestWhatIsDangerousStopsTheEngine(t *testing.T) {
+	pack, ps := Load("rocker_gear")
+	if ps.HasErrors() {
+		t.Fatal(ps)
+	}
+	for _, finding := range []struct{ kind, id string }{
+		{"machine", "knocks"}, {"machine", "bearing_suspected"}, {"machine", "loose_pieces"}, {"machine", "sheds_metal"},
+		{"machine", "metal_in_filter"}, {"machine", "water_in_oil"}, {"machine", "cooling_water_leaks"},
+		{"machine", "pressure_low"}, {"machine", "oil_too_low"},
+		{"rocker_arm", "crack_suspected"}, {"rocker_arm", "cracked"}, {"rocker_arm", "broke_apart"}, {"rocker_arm", "came_off"},
+		{"rocker_shaft", "cracked"}, {"pedestal", "cracked"}, {"push_rod", "broke_apart"}, {"valve", "sticks"},
+		{"end_clip", "gone"}, {"end_clip", "at_large"},
+	} {
+		stopped := false
+		for _, m := range pack.Remedies {
+			if m.DoNotRunUntil == nil || len(m.Cautions) == 0 || len(m.If) != 1 {
+				continue
+			}
+			for _, e := range alone(nil, m.If[0].Root) {
+				if e.Op == condition.Prop && e.Prop.ID == finding.id && e.Prop.Kind.ID == finding.kind {
+					stopped = true
+				}
+			}
+		}
+		if !stopped {
+			t.Errorf("%s.%s: no remedy says until when not to run, with a caution", finding.kind, finding.id)
+		}
+	}
+	for _, m := range pack.Remedies {
+		if m.DoNotRunUntil != nil && len(m.Cautions) == 0 {
+			t.Errorf("%s stops the engine without a caution", m.ID)
+		}
+	}
+}
+
+// alone lists what makes a condition true by itself: itself, or each side of an or.
+func alone(out []*condition.Expr, e *condition.Expr) []*condition.Expr {
+	if e.Op == condition.Or {
+		for _, a := range e.Args {
+			out = alone(out, a)
+		}
+		return out
+	}
+	return append(out, e)
+}
