@@ -21,7 +21,7 @@ func TestAssemblyNamesEveryPiece(t *testing.T) {
 		t.Fatal("no picture of where it sits")
 	}
 	p := c.Blocks[n].(Figure).Picture
-	for _, want := range []string{"locknut hexagon or face spoilt", "end clip not in its groove", "clip groove sound", "flat washer, far worn thin", "2ex: seat overheated"} {
+	for _, want := range []string{"locknut hexagon or face spoilt", "end clip not in its groove", "clip groove look further", "flat washer, far worn thin", "2ex: seat overheated"} {
 		if !strings.Contains(p.Desc, want) {
 			t.Errorf("it does not say %q: %s", want, p.Desc)
 		}
