@@ -212,6 +212,8 @@ func (v *env) whyFact(e *condition.Expr) record.Reason {
 	}
 	o := s.current().Lookup(part, e.Prop)
 	switch {
+	case (o == nil || o.Value.Looked == vocab.NotLooked) && e.Prop.Role == vocab.Declared:
+		return record.NobodyGives
 	case o == nil || o.Value.Looked == vocab.NotLooked:
 		return record.NobodyLooked
 	case o.Value.Looked == vocab.CouldNotTell:

@@ -52,6 +52,7 @@ const (
 	OutOfDomain             // a table or formula does not reach so far
 	InConflict              // concluded and ruled out, or two values that disagree
 	NothingConcludes        // no rule or clue of the pack could tell
+	NobodyGives             // the machine gives no such limit, size or number
 )
 
 // Seen is a node of a condition as this run saw it.

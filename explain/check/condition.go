@@ -55,7 +55,8 @@ func (k *Checker) reason(where string, c *account.Cond, t *anew.Trace) record.Re
 	switch why {
 	case record.WithinU:
 		plain = slices.ContainsFunc(t.Compared, func(m anew.Comparison) bool { return m.Reason == why })
-	case record.NobodyLooked, record.LookedCouldNot, record.OpenFinding, record.InConflict, record.NothingConcludes:
+	case record.NobodyLooked, record.LookedCouldNot, record.OpenFinding, record.InConflict, record.NothingConcludes,
+		record.NobodyGives:
 		plain = slices.ContainsFunc(t.Reads, func(r anew.Read) bool { return k.w.ReasonOf(r.Fact) == why })
 	}
 	if !plain {

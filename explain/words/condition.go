@@ -28,6 +28,7 @@ var reasons = [...]reason{
 	record.OutOfDomain:      {"out_of_domain", "the table or formula does not reach so far"},
 	record.InConflict:       {"in_conflict", "what it rests on is in conflict"},
 	record.NothingConcludes: {"nothing_concludes", "no rule or clue of this pack could tell"},
+	record.NobodyGives:      {"not_given", "nobody gives it"},
 }
 
 // Reason is the words for a reason; "" for none.

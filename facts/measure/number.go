@@ -122,14 +122,19 @@ func (n Number) Scale(c float64) Number {
 	return out
 }
 
-// mergeTerms is a + sign·b, zero sums dropped; nil only if both are nil.
+// cancelled is how small, relative to the larger of two terms, their sum must be to
+// be nothing but rounding: a float64 keeps 2e-16 of each, and each may be some
+// hundred operations old.
+const cancelled = 1e-12
+
+// mergeTerms is a + sign·b, what cancels dropped; nil only if both are nil.
 func mergeTerms(a, b []Term, sign float64) []Term {
 	if a == nil && b == nil {
 		return nil
 	}
 	out := make([]Term, 0, len(a)+len(b))
 	for w := (termWalk{a: a, b: b}); w.next(); {
-		if u := w.ua + sign*w.ub; u != 0 {
+		if u := w.ua + sign*w.ub; !(math.Abs(u) <= cancelled*max(math.Abs(w.ua), math.Abs(w.ub))) {
 			out = append(out, Term{w.source, u})
 		}
 	}

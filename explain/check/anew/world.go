@@ -173,6 +173,9 @@ func (w *World) ReasonOf(f Fact) record.Reason {
 		if o := w.Facts.Lookup(f.Part, f.Prop); o != nil && o.Value.Looked == vocab.CouldNotTell {
 			return record.LookedCouldNot
 		}
+		if f.Prop.Role == vocab.Declared {
+			return record.NobodyGives
+		}
 		return record.NobodyLooked
 	case w.at(f).Conflict:
 		return record.InConflict
