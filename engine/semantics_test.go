@@ -29,6 +29,7 @@ import (
 //	part.finding round 2                  the fewest rounds of rules to it
 //	part.finding conflict, certain        what else is told of it
 //	part.finding assumed rule-id          it stands unless an exception holds
+//	part.finding for not given            why a condition on the way to it is unknown
 //	part.finding 12.34 dB                 the sum of its counted clues, to 0.005
 //	part.finding probability 0.93         to 0.0005
 //	part.number 0.12 mm, unknown          what rules set; or 0.1 to 0.2 mm
@@ -216,6 +217,8 @@ func claim(t *testing.T, res *record.Result, line string) (bool, string) {
 		return slices.ContainsFunc(res.Assumptions, func(a record.Assumption) bool {
 			return a.Fact == record.FactID{Part: part, Prop: prop} && (rest == "" || a.Rule.ID == rest)
 		}), fmt.Sprintf("%d assumptions", len(res.Assumptions))
+	case word == "for":
+		return claimReason(t, res, part, prop, rest)
 	case strings.HasSuffix(want, " dB"):
 		return math.Abs(fact.Weight.Decibans()-float(t, word)) <= 0.005, got
 	case word == "probability":
@@ -223,6 +226,19 @@ func claim(t *testing.T, res *record.Result, line string) (bool, string) {
 	}
 	t.Fatalf("%s: not understood", line)
 	return false, ""
+}
+
+// claimReason looks for an unknown condition with a reason on the ways to a finding.
+func claimReason(t *testing.T, res *record.Result, part int32, prop *vocab.Property, want string) (bool, string) {
+	t.Helper()
+	words := map[record.Reason]string{record.NobodyLooked: "not looked", record.LookedCouldNot: "could not tell", record.NobodyGives: "not given"}
+	var got []string
+	for _, w := range engine.Ways(compile(t, res.Facts.Pack), res, part, prop) {
+		for _, c := range w.If {
+			got = append(got, words[c.Reason])
+		}
+	}
+	return slices.Contains(got, want), fmt.Sprintf("it is for %q", got)
 }
 
 func claimNumber(t *testing.T, res *record.Result, part int32, prop *vocab.Property, want string) (bool, string) {
