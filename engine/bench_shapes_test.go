@@ -63,6 +63,9 @@ func propName(p int) string {
 	return fmt.Sprintf("c%d", p)
 }
 
+// propOf is the finding of a rule.
+func propOf(rule int) string { return fmt.Sprintf("f%d", rule) }
+
 func (c test) String() string {
 	switch c.sign {
 	case 0:
