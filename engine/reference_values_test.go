@@ -168,7 +168,7 @@ func (r *reference) same(x, y *condition.Expr, b instance, elems []int32) truth.
 		if !ok || !also {
 			return truth.Unknown
 		}
-		return truth.Of(p == q)
+		return truth.Of(p == q && p >= 0) // none is the same as no other, not as none either
 	case condition.KPick:
 		p, q := r.pick(x, b, elems), r.pick(y, b, elems)
 		switch {
