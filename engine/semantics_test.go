@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -89,7 +90,8 @@ func turnInto(s *engine.Session, from, to *rules.Facts) (n int) {
 		}
 	}
 	for _, o := range to.Observations {
-		if o.Prop.Role != vocab.Declared {
+		was := from.Lookup(o.Part, o.Prop)
+		if o.Prop.Role != vocab.Declared && (was == nil || !reflect.DeepEqual(was.Value, o.Value)) {
 			s.Set(o.Part, o.Prop, o.Value)
 			n++
 		}
