@@ -62,6 +62,14 @@ func ReadInspection(f *source.File, root *written.Node) (*Inspection, source.Pro
 		in.Tables = append(in.Tables, e)
 	}
 	r.Close()
+	if in.Machine.Text == "" && len(root.Entries) == 0 {
+		for _, p := range ps {
+			if p.Code == written.MissingKey {
+				p.Message = "the inspection is empty"
+				p.Hint("begin with machine = \"…\", the id of a machine file beside it; then a table for each place: [seat] and 1in = { tint = \"blue\" }")
+			}
+		}
+	}
 	said := len(in.Tables) + len(in.Work) + len(in.Parts) + len(in.Earlier) + len(in.Remarks) + len(in.Photos) + len(in.Decisions)
 	if len(ps) == 0 && said == 0 && in.Before == nil {
 		ps.Addf(EmptyInspection, source.Span{File: f}, "the inspection says nothing of any part").

@@ -14,7 +14,8 @@ var (
 	NotTied         = source.Declare("names-not-tied", "names of one each are not joined by a reference, a list or an equality")
 	NothingFor      = source.Declare("nothing-concludes-it", "a cause has neither clue nor rule")
 	PriorWanted     = source.Declare("prior-wanted", "a cause with clues does not say how common it is")
-	SourceWanted    = source.Declare("source-wanted", "a rule with a number in it names no source")
+	SourceWanted    = source.Declare("source-wanted", "a rule with a number in it, or a clue, names no source")
+	MechanismWanted = source.Declare("mechanism-wanted", "a rule has no because, or a clue no mechanism")
 	ValueUnused     = source.Declare("sign-unused", "nothing reads a sign")
 	TooManyFindings = source.Declare("damage-never-concluded", "nothing concludes a damage")
 )
@@ -22,7 +23,7 @@ var (
 // check looks at the pack as a whole. Each check is a function of its own.
 func (l *loader) check() {
 	l.settleVerdicts()
-	for _, c := range []func(*loader){uniqueIDs, causesHaveEvidence, numbersHaveSources, signsAreRead} {
+	for _, c := range []func(*loader){uniqueIDs, causesHaveEvidence, saysWhy, conditionsCanHold, signsAreRead} {
 		c(l)
 	}
 }
@@ -83,6 +84,10 @@ func uniqueIDs(l *loader) {
 			return
 		}
 		if old, ok := first[id]; ok {
+			if newcomer(old.at, at) {
+				first[id] = place{what, at}
+				what, at, old = old.what, old.at, first[id]
+			}
 			l.ps.Addf(TwoOfOneID, at, "the %s and another %s have the id %q", what, old.what, id).Beside(old.at, "the other one").
 				Hint("give each an id of its own: id = %q", id+"-2")
 			return
@@ -122,6 +127,7 @@ func causesHaveEvidence(l *loader) {
 				l.ps.Addf(NothingFor, p.At, "the cause %s has neither a clue nor a rule, so it can never be held", p.Label())
 			case p.Role == vocab.Damage && !has[p]:
 				l.ps.Addf(TooManyFindings, p.At, "nothing concludes %s", p.Label()).Warn()
+			case p.Role == vocab.Damage: // a clue that weighs it is told below
 			case p.Weighed && p.HowCommon == 0 && !slices.Contains(l.unsaidPrior, p):
 				l.ps.Addf(PriorWanted, p.At, "%s has clues, so it must say how common it is", p.Label()).
 					Hint("add how_common = \"rarely\", or the part of such parts that have it: 0.02")
@@ -130,16 +136,41 @@ func causesHaveEvidence(l *loader) {
 	}
 }
 
-// numbersHaveSources asks for a source where an author wrote down a figure.
-func numbersHaveSources(l *loader) {
+// saysWhy asks of a rule why it concludes, of a clue why the sign shows, and of
+// both, where an author wrote down a figure, for its source. Every clue has
+// figures: its frequencies.
+func saysWhy(l *loader) {
+	const source = "add source = \"…\"; a fact of the trade is source = \"common practice, no source\""
+	for _, c := range l.pack.Clues {
+		if c.Cause.Prop.Role == vocab.Damage && c.Cause.Prop.HowCommon == 0 && !slices.Contains(l.unsaidPrior, c.Cause.Prop) {
+			l.ps.Addf(PriorWanted, c.At, "clue %q weighs %s, a damage that does not say how common it is", c.ID, c.Cause.Prop.Label()).
+				Beside(c.Cause.Prop.At, "the damage").Hint("name the cause that shows itself so; a damage is concluded by rules")
+		}
+	}
+	if l.ps.HasErrors() {
+		return // what a statement lacks is told when it can be read
+	}
+	for _, c := range l.pack.Clues {
+		if c.Mechanism == "" {
+			l.ps.Addf(MechanismWanted, c.At, "clue %q does not say by what mechanism the sign shows", c.ID).Warn().
+				Hint("add mechanism = \"…\": why prints it beside the weight")
+		}
+		if c.Source == "" {
+			l.ps.Addf(SourceWanted, c.At, "clue %q has frequencies and names no source", c.ID).Warn().Hint("%s", source)
+		}
+	}
 	for _, r := range l.pack.Rules {
+		if r.Because == nil && len(r.Set) == 0 && len(r.RulesOut) == 0 {
+			l.ps.Addf(MechanismWanted, r.At, "rule %q does not say because of what it concludes", r.ID).Warn().
+				Hint("add because = \"…\": why and the note print it")
+		}
 		if r.Source != "" {
 			continue
 		}
 		for _, c := range slices.Concat(r.If, r.Unless) {
 			if e := figure(c.Root); e != nil {
 				l.ps.Addf(SourceWanted, c.At(e), "rule %q has the figure %s and names no source", r.ID, c.Of(e)).Warn().
-					Hint("add source = \"…\"; a fact of the trade is source = \"common practice, no source\"")
+					Hint("%s", source)
 				break
 			}
 		}

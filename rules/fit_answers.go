@@ -240,6 +240,12 @@ func (x *Fitter) answer(parts []int32, place int, id string, at source.Span, n *
 		return
 	}
 	k := x.l.Parts[parts[0]].Kind
+	if machine := x.l.Parts[0].Kind; k != machine {
+		if p := machine.Property(id); p != nil && p.Observable {
+			x.ps.Addf(condition.UnknownProperty, at, "a %s has no property %q", k.Name, id).Hint("it is asked of the %s: write it under [before]", machine.Name)
+			return
+		}
+	}
 	q := unknownProperty(x.ps, facts.Word{Text: id, At: at}, k, answerable)
 	for _, p := range k.Properties {
 		if len(q.Hints) == 0 && p.Observable && p.Type == vocab.Choice && n.Kind == written.String && p.Choice(id) >= 0 {

@@ -31,6 +31,7 @@ type tool struct {
 	set                        *gauge.Set
 	reads                      *measure.Unit
 	shared                     int32 // index in Uncertainties of the calibration, -1 = not used yet
+	bareTold                   bool  // that its u has no unit
 	warm                       bool  // temp and material are given, and it is not at 20 °C
 	temp                       measure.Number
 	material                   gauge.Material
@@ -114,8 +115,16 @@ func (x *Fitter) instrument(a *said) *tool {
 	}
 	t := &x.tools[a.tool]
 	said := t.given || t.set != nil || t.reads != nil
+	bare := t.given && t.set == nil && t.reads == nil && t.dim == measure.Dim{}
 	switch {
 	case a.prop.Type != vocab.Number && a.prop.Type != vocab.Size:
+		return nil
+	case said && bare && a.prop.Unit != nil && t.dim != a.prop.Unit.Dim:
+		if !t.bareTold { // once, where it is written
+			t.bareTold = true
+			x.ps.Addf(BadTool, t.of.U.Place(), "tool %q: u has no unit, and it measures %s", t.of.Name.Text, a.prop.Unit.Dim.Name()).
+				Hint("write u = \"%s %s\"", t.of.U.Text, a.prop.Unit.Symbol)
+		}
 		return nil
 	case said && a.prop.Unit != nil && t.dim != a.prop.Unit.Dim:
 		x.ps.Addf(BadTool, a.answer.At, "the instrument %q measures %s, and %s is %s", t.of.Name.Text, t.dim.Name(), a.prop.Label(), a.prop.Unit.Dim.Name()).

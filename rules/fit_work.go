@@ -171,7 +171,24 @@ func (x *Fitter) reached(on []facts.Word) []int32 {
 }
 
 func (x *Fitter) unknownPart(what string, w facts.Word, more ...string) {
-	x.ps.Addf(facts.UnknownPlace, w.At, "%s: %q is no part here", what, w.Text).DidYouMean(w.Text, append(x.l.ids(nil, x.ps), more...))
+	p := x.ps.Addf(facts.UnknownPlace, w.At, "%s: %q is no part here", what, w.Text)
+	ids := x.l.ids(nil, x.ps)
+	// pedestal_9 of a table [pedestal]: its lines say more than the nearest name.
+	for _, name := range more {
+		t := x.l.table(name)
+		if rest, ok := strings.CutPrefix(w.Text, name+"_"); ok && rest != "" && t != nil && !t.alone && len(t.parts) <= 20 {
+			parts := make([]string, len(t.parts))
+			for i, n := range t.parts {
+				parts[i] = x.l.Parts[n].ID
+			}
+			if near, ok := source.Nearest(w.Text, parts); ok && len(parts) > 4 {
+				p.Hint("did you mean %q?", near)
+			}
+			p.Hint("there are %s", strings.Join(parts, ", "))
+			return
+		}
+	}
+	p.DidYouMean(w.Text, append(ids, more...))
 }
 
 // work types what is told of each work.

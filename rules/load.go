@@ -110,6 +110,10 @@ type loader struct {
 	// findings that a rule concludes or a clue speaks to, be the rule or clue
 	// itself past mending; unsaidPrior those whose how_common is no frequency.
 	spokenFor, unsaidPrior []*vocab.Property
+	// doubtful are the ids of properties whose declaration is at fault, and refused
+	// the kinds for which a declaration is passed over.
+	doubtful map[string]bool
+	refused  map[*written.Node]map[string]bool
 }
 
 var tableNames = []string{"kind", "property", "finding", "computed", "rule", "clue", "rivals", "link", "limit", "remedy", "caution", "picture", "section"}
@@ -223,7 +227,11 @@ func gather[T any](l *loader, name string, read func(*loader, *written.Node) *T)
 	concurrently(blocks, func(b int) {
 		own := &loader{pack: l.pack, shared: l.shared}
 		for i := b * block; i < min(len(nodes), (b+1)*block); i++ {
+			before := len(own.ps)
 			out[i] = read(own, nodes[i])
+			if len(own.ps) > before && l.mentionsDoubtful(nodes[i]) {
+				own.ps = l.keepOwn(own.ps, before)
+			}
 		}
 		problems[b], spoken[b] = own.ps, own.spokenFor
 	})
@@ -319,25 +327,27 @@ func (l *loader) kind(n *written.Node) *vocab.Kind {
 // each reads the names of a statement.
 func (l *loader) each(r *written.Reader, what string) (Binding, *condition.Scope) {
 	var b Binding
-	if n := r.Table("each", written.Required); n != nil {
-		for _, e := range n.Entries {
-			name := *e.Value
-			name.Text, name.At = e.Name, e.At
-			l.name(&name, what)
-			if condition.Reserved(e.Name) {
-				l.ps.Addf(BadName, e.At, "%s: %q is a word of the condition language, or a unit, and cannot be a name of each", what, e.Name).
-					Hint("take another: the_%s", e.Name)
-			}
-			if e.Value.Kind != written.String {
-				l.ps.Addf(written.WrongKind, e.Value.At, "%s: each name takes the id of a kind in quotes, this is %s", what, e.Value.Kind)
-				continue
-			}
-			// A name of an unknown kind is kept, so that nothing that follows from it is told again.
-			b = append(b, condition.EachName{ID: e.Name, Kind: l.kind(e.Value)})
+	n := r.Table("each", written.Required)
+	if n == nil { // what follows from it stays unsaid
+		return nil, nil
+	}
+	for _, e := range n.Entries {
+		name := *e.Value
+		name.Text, name.At = e.Name, e.At
+		l.name(&name, what)
+		if condition.Reserved(e.Name) {
+			l.ps.Addf(BadName, e.At, "%s: %q is a word of the condition language, or a unit, and cannot be a name of each", what, e.Name).
+				Hint("take another: the_%s", e.Name)
 		}
-		if len(n.Entries) == 0 || len(n.Entries) > mostNames {
-			l.ps.Addf(TooManyNames, n.At, "%s: each has %d names; one to %d can be bound", what, len(n.Entries), mostNames)
+		if e.Value.Kind != written.String {
+			l.ps.Addf(written.WrongKind, e.Value.At, "%s: each name takes the id of a kind in quotes, this is %s", what, e.Value.Kind)
+			continue
 		}
+		// A name of an unknown kind is kept, so that nothing that follows from it is told again.
+		b = append(b, condition.EachName{ID: e.Name, Kind: l.kind(e.Value)})
+	}
+	if len(n.Entries) == 0 || len(n.Entries) > mostNames {
+		l.ps.Addf(TooManyNames, n.At, "%s: each has %d names; one to %d can be bound", what, len(n.Entries), mostNames)
 	}
 	return b, &condition.Scope{Vocabulary: l.pack.Vocabulary, Names: b, Shared: l.shared}
 }

@@ -28,7 +28,11 @@ func (l *loader) readProperty(n *written.Node) {
 		p.Decimals = d
 	}
 	asked := l.readQuestion(r, &p)
+	told := len(l.ps)
 	r.Close()
+	if len(l.ps) > told && typ == nil && choices == nil {
+		normal = nil // what the misspelt key is cannot be told
+	}
 	if !l.name(id, "property") {
 		return
 	}
@@ -55,7 +59,7 @@ func (l *loader) readProperty(n *written.Node) {
 	}
 	for _, o := range of {
 		k := l.kind(o)
-		if k == nil {
+		if k == nil || l.refuses(n, o.Text) {
 			continue
 		}
 		if k.ID == "work" && p.Role == vocab.Sign {
@@ -217,13 +221,18 @@ type question struct{ ask, look, normal, stage, minutes bool }
 // readQuestion reads how a sign is asked and looked for.
 func (l *loader) readQuestion(r *written.Reader, p *vocab.Property) (asked question) {
 	p.Ask, p.Look, p.Tool = r.String("ask"), r.String("look"), r.String("tool")
-	asked.ask, asked.look, asked.normal = p.Ask != "", p.Look != "", r.Has("normal")
+	asked.ask, asked.look, asked.normal = r.Has("ask"), r.Has("look"), r.Has("normal")
 	p.Stage, asked.stage = l.stage(r.Text("stage"))
-	p.DestroyedBy, p.Fleeting = l.stage(r.Text("destroyed_by"))
+	destroyed := r.Text("destroyed_by")
+	p.DestroyedBy, p.Fleeting = l.stage(destroyed)
+	if p.Fleeting && asked.stage && p.DestroyedBy <= p.Stage {
+		l.ps.Addf(StageOrder, destroyed.At, "the sign is had at %q, so the work for %q cannot destroy it", p.Stage, p.DestroyedBy).
+			Hint("destroyed_by is a stage after its own: %s", strings.Join(vocab.StageNames[min(int(p.Stage)+1, len(vocab.StageNames)-1):], ", "))
+	}
 	p.OnPaper, _ = r.Bool("on_paper")
 	p.Minutes = 1
+	asked.minutes = r.Has("minutes")
 	if n := r.Number("minutes"); n != nil {
-		asked.minutes = true
 		v, ok := n.Float()
 		if !ok || !(v > 0) || v > 100_000 {
 			l.ps.Addf(BadMinutes, n.At, "minutes is a number above 0")

@@ -3,6 +3,7 @@ package rules
 import (
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"whyworn/facts/source"
@@ -22,13 +23,14 @@ var (
 	BadSum         = source.Declare("frequencies-sum", "the frequencies of the choices of a clue do not sum to 1, or miss a choice")
 	EqualFrequency = source.Declare("frequencies-equal", "a clue's frequencies are equal, so that it says nothing")
 	TooFewRivals   = source.Declare("too-few-rivals", "rivals are two or more causes")
+	LinkToItself   = source.Declare("link-to-itself", "a link leads from a finding to the same finding of the same part")
 	NoCondition    = source.Declare("no-condition", "a rule concludes without any condition")
 )
 
 const mostNames = 4
 
 func (l *loader) conditions(nodes []*written.Node, scope *condition.Scope) []*condition.Condition {
-	if len(nodes) == 0 {
+	if len(nodes) == 0 || scope == nil {
 		return nil
 	}
 	out := make([]*condition.Condition, 0, len(nodes))
@@ -43,7 +45,7 @@ func (l *loader) conditions(nodes []*written.Node, scope *condition.Scope) []*co
 }
 
 func (l *loader) template(n *written.Node, scope *condition.Scope) *condition.Template {
-	if n == nil {
+	if n == nil || scope == nil {
 		return nil
 	}
 	t, ps := condition.ParseTemplate(n, scope)
@@ -85,9 +87,24 @@ func (l *loader) head1(n *written.Node, scope *condition.Scope) (Head, bool) {
 	if n == nil {
 		return Head{}, false
 	}
+	if scope == nil {
+		l.perhapsSpokenFor(n.Text)
+		return Head{}, false
+	}
 	v, p, ps := condition.ParseHead(n, scope)
 	l.ps.Add(ps...)
 	return Head{v, p}, p != nil
+}
+
+// perhapsSpokenFor takes a head whose names are not bound for one of any kind
+// that has such a property.
+func (l *loader) perhapsSpokenFor(head string) {
+	_, id, _ := strings.Cut(head, ".")
+	for _, k := range l.pack.Vocabulary.Kinds {
+		if p := k.Property(id); p != nil {
+			l.spokenFor = append(l.spokenFor, p)
+		}
+	}
 }
 
 func (l *loader) rule(n *written.Node) *Rule {
@@ -151,7 +168,7 @@ func (l *loader) assign(e written.Entry, scope *condition.Scope) (Assign, bool) 
 		l.ps.Addf(written.WrongKind, e.Value.At, "rule: set takes an expression in quotes, this is %s", e.Value.Kind)
 		return Assign{}, false
 	}
-	c, ps := condition.ParseNumber(e.Value, scope, h.Prop)
+	c, ps := condition.ParseNumber(e.Value, scope, h.Prop) // scope is there where h is
 	l.ps.Add(ps...)
 	return Assign{h, c}, c != nil
 }
@@ -173,6 +190,9 @@ func (l *loader) verdict(t *Rule, verdict, of *written.Node) {
 		return
 	}
 	i := slices.IndexFunc(t.Each, func(e condition.EachName) bool { return e.ID == of.Text })
+	if i < 0 && t.Each == nil {
+		return // that each is missing is told
+	}
 	if i < 0 {
 		var names []string
 		for _, e := range t.Each {
@@ -222,6 +242,9 @@ func (l *loader) clue(n *written.Node) *Clue {
 		c.ID = slug(cause.Text + " by " + sign.Text)
 	}
 	heads := l.heads([]*written.Node{cause}, scope, "clue")
+	if scope == nil {
+		return nil
+	}
 	var ps source.Problems
 	c.Sign, ps = condition.Parse(sign, scope, condition.WantSign)
 	l.ps.Add(ps...)
@@ -280,8 +303,12 @@ func (l *loader) frequencies(n *written.Node, choices []string) ([]float64, stri
 		l.ps.Addf(written.WrongKind, n.At, "clue: the sign is a choice, so it needs a frequency for each: { %s = 0.5, … }", choices[0])
 		return nil, ""
 	}
+	if percent(n) {
+		l.ps.Addf(BadSum, n.At, "clue: the frequencies are per cent, they must be parts of 1").Hint("5 percent is 0.05")
+		return nil, ""
+	}
 	out := make([]float64, len(choices))
-	sum := 0.0
+	sum, sound := 0.0, true
 	for _, e := range n.Entries {
 		i := slices.Index(choices, e.Name)
 		if i < 0 {
@@ -290,18 +317,35 @@ func (l *loader) frequencies(n *written.Node, choices []string) ([]float64, stri
 		}
 		out[i], _ = l.frequency(e.Value, "clue")
 		sum += out[i]
+		sound = sound && out[i] > 0
 	}
 	for i, c := range choices {
 		if out[i] == 0 && n.Get(c) == nil {
-			l.ps.Addf(BadSum, n.At, "clue: the choice %q has no frequency", c)
+			l.ps.Addf(BadSum, n.At, "clue: the choice %q has no frequency", c).Hint("a choice that hardly ever shows has 0.01, say; together they make 1")
 			return nil, ""
 		}
+	}
+	if !sound {
+		return nil, ""
 	}
 	if math.Abs(sum-1) > 1e-6 {
 		l.ps.Addf(BadSum, n.At, "clue: the frequencies of the choices sum to %.6g, not to 1", sum)
 		return nil, ""
 	}
 	return out, ""
+}
+
+// percent tells whether the frequencies of a table were written per cent.
+func percent(n *written.Node) bool {
+	sum := 0.0
+	for _, e := range n.Entries {
+		f, ok := e.Value.Float()
+		if !ok {
+			return false
+		}
+		sum += f
+	}
+	return sum > 99 && sum < 101
 }
 
 // frequency reads a number between 0 and 1 or a word of frequency.
@@ -323,8 +367,17 @@ func (l *loader) frequency(n *written.Node, what string) (float64, string) {
 		if f, ok := n.Float(); ok && f > 0 && f < 1 {
 			return f, ""
 		}
-		l.ps.Addf(BadPrior, n.At, "%s: a frequency lies between 0 and 1, both left out; this is %s", what, n.Text).
-			Hint("0 and 1 would be certain: write a rule instead")
+		p := l.ps.Addf(BadPrior, n.At, "%s: a frequency lies between 0 and 1, both left out; this is %s", what, n.Text)
+		switch f, ok := n.Float(); {
+		case ok && f > 1 && f < 100:
+			p.Hint("%s percent is %s", n.Text, strconv.FormatFloat(f/100, 'g', 6, 64))
+		case ok && (f == 0 || f == 1) && what == "clue":
+			p.Hint("%s would be certain: write a rule instead, or a frequency near it", n.Text)
+		case ok && (f == 0 || f == 1):
+			p.Hint("%s would be certain: write a frequency near it", n.Text)
+		default:
+			p.Hint("write a word of frequency, or a number like 0.05")
+		}
 		return 0, ""
 	}
 	l.ps.Addf(written.WrongKind, n.At, "%s: a frequency is a number or a word, this is %s", what, n.Kind)
@@ -354,6 +407,10 @@ func (l *loader) link(n *written.Node) *Link {
 		return nil
 	}
 	k.From, k.To = f[0], t[0]
+	if k.From == k.To {
+		l.ps.Addf(LinkToItself, to.At, "link: %s leads to itself", from.Text).Warn().Beside(from.At, "from").
+			Hint("a link joins two findings, or one finding of two parts: bind a second name in each")
+	}
 	l.tied("link", k.At, k.Each, scope, k.If)
 	return k
 }

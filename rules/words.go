@@ -20,6 +20,7 @@ var (
 	BadPrior       = source.Declare("bad-frequency", "a frequency is no number between 0 and 1 and no word of frequency")
 	BadMinutes     = source.Declare("bad-minutes", "minutes is not a number above 0")
 	SignIncomplete = source.Declare("sign-incomplete", "a sign lacks its question, how to look, what is normal, stage or minutes")
+	StageOrder     = source.Declare("stage-order", "a sign is destroyed by a stage that is not after its own")
 	BadLayout      = source.Declare("bad-layout", "a size's layout of readings does not make sense")
 )
 
@@ -32,18 +33,24 @@ func (l *loader) words() {
 	work := &vocab.Kind{ID: "work", Name: "work", Plural: "work", About: "an earlier act or omission"}
 	v.AddKind(machine)
 	v.AddKind(work)
+	l.refuseSecond()
 	for _, n := range l.tables["kind"] {
-		l.readKind(n)
+		if !l.refuses(n, "") {
+			l.readKind(n)
+		}
 	}
 	l.builtIn(work)
-	for _, n := range l.tables["property"] {
-		l.readProperty(n)
-	}
-	for _, n := range l.tables["finding"] {
-		l.readFinding(n)
-	}
-	for _, n := range l.tables["computed"] {
-		l.readComputed(n)
+	for _, t := range []struct {
+		name string
+		read func(*loader, *written.Node)
+	}{{"property", (*loader).readProperty}, {"finding", (*loader).readFinding}, {"computed", (*loader).readComputed}} {
+		for _, n := range l.tables[t.name] {
+			before := len(l.ps)
+			t.read(l, n)
+			if leavesDoubt(l.ps[before:]) {
+				l.doubt(n)
+			}
+		}
 	}
 	for _, k := range v.Kinds {
 		bounds(k)
@@ -176,7 +183,7 @@ func (l *loader) readFinding(n *written.Node) {
 		prior, _ = l.frequency(common, "finding")
 	}
 	for _, o := range of {
-		if k := l.kind(o); k != nil {
+		if k := l.kind(o); k != nil && !l.refuses(n, o.Text) {
 			q := &vocab.Property{ID: id.Text, Name: name, About: about, Source: src, Type: vocab.YesNo, Role: role, HowCommon: prior}
 			l.add(k, q, id.At)
 			if common != nil && prior == 0 {
@@ -204,7 +211,7 @@ func (l *loader) readComputed(n *written.Node) {
 		return
 	}
 	for _, o := range of {
-		if k := l.kind(o); k != nil {
+		if k := l.kind(o); k != nil && !l.refuses(n, o.Text) {
 			own := p
 			own.ID = id.Text
 			l.add(k, &own, id.At)

@@ -1,8 +1,8 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
-	"strconv"
 
 	"whyworn/engine"
 	"whyworn/engine/record"
@@ -15,6 +15,7 @@ import (
 // lineRunner runs inspections of one machine, each a line of JSON, one after the
 // other in the same memory. Not for several goroutines.
 type lineRunner struct {
+	input    string // its name, for places
 	program  *engine.Program
 	fitter   *rules.Fitter
 	sessions map[*rules.Layout]*engine.Session // work that lines tell of makes layouts of its own
@@ -23,18 +24,19 @@ type lineRunner struct {
 const mostSessions = 16 // that are kept
 
 func newLineRunner(l *rules.Layout, p *engine.Program) *lineRunner {
-	return &lineRunner{p, rules.NewFitter(l), map[*rules.Layout]*engine.Session{}}
+	return &lineRunner{"-", p, rules.NewFitter(l), map[*rules.Layout]*engine.Session{}}
 }
 
 // fit reads and fits one line; nil where there are errors. The facts hold until
 // the next line.
 func (x *lineRunner) fit(number int, line []byte) (*rules.Facts, source.Problems) {
 	if len(line) > mostLine {
-		p := &source.Problem{Code: source.TooLarge, At: source.Span{File: source.NewFile("line "+strconv.Itoa(number), nil)}}
+		p := &source.Problem{Code: source.TooLarge, At: x.line(number)}
 		p.Message = fmt.Sprintf("is longer than %d KiB, the most that is read", mostLine>>10)
 		return nil, source.Problems{p.Hint("give one inspection a line, ended by a line break")}
 	}
-	file := source.NewFile("line "+strconv.Itoa(number), line)
+	file := source.NewFile(x.input, bytes.TrimRight(line, "\r\n"))
+	file.FirstLine = number
 	root, ps := jsonfile.Parse(file)
 	if root == nil || ps.HasErrors() {
 		return nil, ps
@@ -49,6 +51,13 @@ func (x *lineRunner) fit(number int, line []byte) (*rules.Facts, source.Problems
 		return nil, ps
 	}
 	return f, ps
+}
+
+// line is a line of the input as a whole.
+func (x *lineRunner) line(number int) source.Span {
+	file := source.NewFile(x.input, []byte{})
+	file.FirstLine = number
+	return file.At(0, 0)
 }
 
 // run runs the facts in the session of their layout.

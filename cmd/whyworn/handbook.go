@@ -106,8 +106,13 @@ func (a *app) handbookAnswer(name string, args []string) error {
 	for _, arg := range args {
 		k, v, ok := strings.Cut(arg, "=")
 		if !ok {
-			return source.Problems{(&source.Problem{Code: callCode, Message: fmt.Sprintf("%q is no name=value", arg)}).
-				Hint("write the name of an argument, = and its value: \"nominal=18 mm\"")}
+			p := &source.Problem{Code: callCode, Message: fmt.Sprintf("%q is no name=value", arg)}
+			if e, ok := handbook.Lookup(name); ok && len(e.Params) > 0 {
+				p.Hint("write the name of an argument, = and its value: %s", e.Params[0].Assignment())
+			} else {
+				p.Hint("write the name of an argument, = and its value: \"nominal=18 mm\"")
+			}
+			return source.Problems{p}
 		}
 		if _, twice := assignments[strings.TrimSpace(k)]; twice {
 			return source.Problems{{Code: callCode, Message: fmt.Sprintf("%s is given twice", strings.TrimSpace(k))}}

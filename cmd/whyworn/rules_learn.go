@@ -73,7 +73,7 @@ func (a *app) runLearn(cases string, o *learnOptions) error {
 		return source.Problems{problem}
 	}
 	defer in.Close()
-	l := &learner{layout: layout, program: program}
+	l := &learner{layout: layout, program: program, input: cases}
 	tally, err := l.count(in)
 	if err != nil {
 		return err
@@ -153,6 +153,7 @@ func (o *learnOptions) write(text string) error {
 type learner struct {
 	layout  *rules.Layout
 	program *engine.Program
+	input   string // its name
 
 	mu  sync.Mutex
 	all *learn.Tally
@@ -214,6 +215,7 @@ func read(in io.Reader, lines chan<- numbered) (last int, err error) {
 func (l *learner) work(lines <-chan numbered) {
 	tally, bad := learn.New(l.program.Pack()), map[int]source.Problems{}
 	runner := newLineRunner(l.layout, l.program)
+	runner.input = l.input
 	for line := range lines {
 		f, ps := runner.fit(line.number, line.text)
 		if f == nil {

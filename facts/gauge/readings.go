@@ -321,6 +321,9 @@ func (p *readingParser) value(start, end int) (float64, int, error) {
 	w, err := measure.ParseNumber(text, p.unit, measure.BareInWant)
 	if err != nil {
 		e := *err.(*measure.TextError)
+		if strings.ContainsRune(text, ',') && strings.HasSuffix(e.Message, "cannot follow a number") {
+			e.Hint = "part readings by blanks, repeats at one spot by ;"
+		}
 		e.Start += start
 		e.End = max(e.Start+1, min(e.End+start, end))
 		return 0, 0, &e

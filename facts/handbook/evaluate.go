@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"whyworn/facts/measure"
+	"whyworn/facts/source"
 )
 
 // A Value is one argument as it was used, or one result.
@@ -66,8 +67,8 @@ type Answer struct {
 
 // Evaluate calls the entry of that name with assignments as a person writes
 // them: "nominal": "18 mm", "grade": "IT7", a list "thicknesses":
-// "1.45 1.50 1.55 mm". A number without a unit is in the entry's own unit.
-// Missing arguments take their defaults. All problems are told at once; each
+// "1.45 1.50 1.55 mm". As in an inspection, a number has its unit and a point
+// for its decimals. Missing arguments take their defaults. All problems are told at once; each
 // names the argument and what to write.
 func Evaluate(name string, assignments map[string]string) (Answer, error) {
 	e, ok := Lookup(name)
@@ -76,9 +77,10 @@ func Evaluate(name string, assignments map[string]string) (Answer, error) {
 		for _, e := range All() {
 			names = append(names, e.Name)
 		}
-		return Answer{}, fmt.Errorf("the handbook has no entry %q\nhint: did you mean %s?", name, nearest(name, names))
+		return Answer{}, fmt.Errorf("the handbook has no entry %q\nhint: %s", name, meant(name, names, "whyworn handbook lists the entries"))
 	}
 	var problems []error
+	misspelt := map[string]bool{} // an argument that is there under a name near its own
 	known := make([]string, len(e.Params))
 	for i, p := range e.Params {
 		known[i] = p.Name
@@ -94,7 +96,10 @@ func Evaluate(name string, assignments map[string]string) (Answer, error) {
 		case len(known) == 0:
 			problems = append(problems, fmt.Errorf("%s takes no arguments, %q was given", name, k))
 		default:
-			problems = append(problems, fmt.Errorf("%s has no argument %q\nhint: did you mean %s? it takes %s", name, k, nearest(k, known), strings.Join(known, ", ")))
+			if near, ok := source.Nearest(k, known); ok {
+				misspelt[near] = true
+			}
+			problems = append(problems, fmt.Errorf("%s has no argument %q\nhint: %s", name, k, meant(k, known, "it takes "+strings.Join(known, ", "))))
 		}
 	}
 	args := make([]Arg, len(e.Params))
@@ -103,8 +108,8 @@ func Evaluate(name string, assignments map[string]string) (Answer, error) {
 		p := &e.Params[i]
 		text, ok := assignments[p.Name]
 		if !ok {
-			if args[i], ok = p.byDefault(); !ok {
-				problems = append(problems, fmt.Errorf("%s needs %s, %s\nhint: write %s=%s", name, p.Name, p.Means, p.Name, p.example()))
+			if args[i], ok = p.byDefault(); !ok && !misspelt[p.Name] {
+				problems = append(problems, fmt.Errorf("%s needs %s, %s\nhint: write %s", name, p.Name, p.Means, p.Assignment()))
 			}
 			defaulted[i] = true
 			continue
@@ -147,6 +152,14 @@ func Evaluate(name string, assignments map[string]string) (Answer, error) {
 	return a, nil
 }
 
+// meant is a hint: the nearest word where one is near, and what there is.
+func meant(s string, words []string, otherwise string) string {
+	if near, ok := source.Nearest(s, words); ok {
+		return "did you mean " + near + "? " + otherwise
+	}
+	return otherwise
+}
+
 func (p *Param) byDefault() (Arg, bool) {
 	switch {
 	case p.Unit == "text":
@@ -166,9 +179,12 @@ func (p *Param) parse(text string) (Arg, error) {
 		v, err := p.number(text)
 		return Arg{Num: v}, err
 	}
-	// A list is numbers with blanks, commas followed by blanks, or semicolons
-	// between them, and one unit behind the last: "1.45 1.50 1.55 mm".
-	words := strings.Fields(strings.NewReplacer(", ", " ", ";", " ").Replace(text))
+	// A list is numbers with blanks between them and one unit behind the last:
+	// "1.45 1.50 1.55 mm".
+	if strings.Contains(text, ", ") || strings.Contains(text, ";") {
+		return Arg{}, fmt.Errorf("the values of a list are parted by blanks\nhint: write %s", strings.Join(strings.Fields(strings.NewReplacer(",", " ", ";", " ").Replace(text)), " "))
+	}
+	words := strings.Fields(text)
 	unit := ""
 	for k, w := range words {
 		if k > 0 && !strings.ContainsAny(w[:1], "0123456789+-−.") {
@@ -193,7 +209,7 @@ func (p *Param) number(text string) (float64, error) {
 	if err != nil {
 		return 0, err // our own table; a test holds every symbol against measure
 	}
-	w, err := measure.ParseNumber(text, want, measure.BareInWant)
+	w, err := measure.ParseNumber(text, want)
 	if err != nil {
 		var te *measure.TextError
 		if errors.As(err, &te) && te.Hint != "" {
@@ -217,13 +233,22 @@ func tidy(v float64) float64 {
 	return s
 }
 
+// Assignment is the argument with an example of its value, as a person writes
+// it in a shell: "fit=18 H7/f7".
+func (p *Param) Assignment() string {
+	if v, err := strconv.Unquote(p.example()); err == nil {
+		return strconv.Quote(p.Name + "=" + v)
+	}
+	return p.Name + "=" + p.example()
+}
+
 // example is a value of the domain as a person would write it.
 func (p *Param) example() string {
 	if p.Unit == "text" {
 		if len(p.Choices) > 0 {
 			return p.Choices[0]
 		}
-		return "\"18 H7\""
+		return strconv.Quote(p.Example)
 	}
 	v := 1.0
 	switch {

@@ -31,6 +31,7 @@ type Param struct {
 	// free text that the entry parses itself. A text result is the index of
 	// its word in Choices.
 	Choices []string
+	Example string // of a text that the entry parses itself
 	Means   string // what the symbol is, in a few words
 	// Lo and Hi bound the domain; NaN leaves that side open. Both belong to
 	// the domain unless LoOut (or HiOut) puts the bound itself outside.
@@ -378,6 +379,7 @@ func word(name, means string, choices ...string) Param {
 	return Param{Name: name, Unit: "text", Choices: choices, Means: means, Lo: open, Hi: open}
 }
 
+func (p Param) like(example string) Param      { p.Example = example; return p }
 func (p Param) rises() Param                   { p.Monotone = +1; return p }
 func (p Param) falls() Param                   { p.Monotone = -1; return p }
 func (p Param) or(v float64) Param             { p.Default = &v; return p }

@@ -52,7 +52,10 @@ func Tolerance(text string) (ToleranceLimits, error) {
 func tolerance(nominal, letter, grade string) (ToleranceLimits, error) {
 	t := ToleranceLimits{Letter: letter, Class: letter + grade}
 	var err error
-	if t.Nominal, err = strconv.ParseFloat(strings.Replace(nominal, ",", ".", 1), 64); err != nil {
+	if strings.Contains(nominal, ",") {
+		return t, fmt.Errorf("a comma in the size %q\nhint: write %s", nominal, strings.Replace(nominal, ",", ".", 1))
+	}
+	if t.Nominal, err = strconv.ParseFloat(nominal, 64); err != nil {
 		return t, fmt.Errorf("%q is not a size", nominal)
 	}
 	if t.Grade, err = strconv.Atoi(grade); err != nil {
@@ -119,7 +122,7 @@ func iso286FitEntries() []*Entry {
 			Name:    "fundamental_deviation",
 			Title:   "Fundamental deviation of a tolerance class, ISO 286",
 			Formula: "table value of the letter; holes D to H mirror the shafts; holes K to S take Δ = IT(n) − IT(n−1) where the standard says so",
-			Params:  []Param{word("size", "toleranced size, such as 18 f7")},
+			Params:  []Param{word("size", "toleranced size, such as 18 f7").like("18 f7")},
 			Results: []Param{anyNumber("deviation", "µm", "the deviation the letter fixes"), word("limit", "which limit it is: EI, ES of a hole, ei, es of a shaft", limitNames...)},
 			Domain:  domain, Source: source,
 		}, func(a []Arg) ([]float64, error) {
@@ -134,7 +137,7 @@ func iso286FitEntries() []*Entry {
 			Name:    "tolerance_limits",
 			Title:   "Limits of a toleranced size such as 18 H7, ISO 286",
 			Formula: "lower = nominal + lower deviation; upper = lower + IT",
-			Params:  []Param{word("size", "nominal size in mm, letter, grade")},
+			Params:  []Param{word("size", "nominal size in mm, letter, grade").like("18 H7")},
 			Results: []Param{
 				anyNumber("lower", "mm", "smallest size allowed"), anyNumber("upper", "mm", "largest size allowed"),
 				anyNumber("lower_deviation", "µm", "EI or ei"), anyNumber("upper_deviation", "µm", "ES or es"),
@@ -152,7 +155,7 @@ func iso286FitEntries() []*Entry {
 			Name:    "fit",
 			Title:   "Limits and clearances of a fit such as 18 H7/f7, ISO 286",
 			Formula: "least clearance = EI − es; greatest clearance = ES − ei; negative is interference",
-			Params:  []Param{word("fit", "nominal size in mm, hole class / shaft class")},
+			Params:  []Param{word("fit", "nominal size in mm, hole class / shaft class").like("18 H7/f7")},
 			Results: []Param{
 				anyNumber("min_clearance", "µm", "smallest hole less largest shaft"),
 				anyNumber("max_clearance", "µm", "largest hole less smallest shaft"),

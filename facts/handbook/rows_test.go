@@ -155,13 +155,27 @@ func ask(t *testing.T, name string, pairs ...string) Answer {
 	t.Helper()
 	m := map[string]string{}
 	for i := 0; i < len(pairs); i += 2 {
-		m[pairs[i]] = pairs[i+1]
+		m[pairs[i]] = inOwnUnit(name, pairs[i], pairs[i+1])
 	}
 	a, err := Evaluate(name, m)
 	if err != nil {
 		t.Fatalf("%s %v: %v", name, pairs, err)
 	}
 	return a
+}
+
+// inOwnUnit puts the unit of the entry behind numbers that have none.
+func inOwnUnit(entry, param, text string) string {
+	e, ok := Lookup(entry)
+	if !ok || text == "" || strings.Trim(text, "0123456789+-−. ") != "" {
+		return text
+	}
+	for i := range e.Params {
+		if p := &e.Params[i]; p.Name == param && p.Unit != "" && p.Unit != "text" {
+			return text + " " + p.Unit
+		}
+	}
+	return text
 }
 
 // in is a result of the answer in a unit; NaN where the source gives none.

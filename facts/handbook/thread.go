@@ -80,7 +80,9 @@ func joinNumbers(vs []float64) string {
 	return strings.Join(parts, ", ")
 }
 
-func threadParam() Param { return word("thread", "ISO metric thread: M10 is coarse, M10x1.25 fine") }
+func threadParam() Param {
+	return word("thread", "ISO metric thread: M10 is coarse, M10x1.25 fine").like("M10x1.25")
+}
 
 // withThread makes an entry whose first argument is a thread.
 func withThread(e Entry, f func(t metricThread, a []Arg) ([]float64, error)) *Entry {

@@ -84,7 +84,7 @@ func (s *scanner) fail(start, n int, format string, args ...any) *source.Problem
 // expected reports that something else stands at pos.
 func (s *scanner) expected(what string) {
 	if s.pos >= len(s.text) {
-		s.fail(s.pos, 0, "the file ends where %s is needed", what)
+		s.fail(s.pos, 0, "the text ends where %s is needed", what)
 		return
 	}
 	p := s.fail(s.pos, 1, "%s is needed here", what)

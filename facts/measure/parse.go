@@ -194,6 +194,17 @@ func (p *numberParser) example() string {
 	return "write it as 1.5 " + p.want.Symbol
 }
 
+// exampleOf is the number that stands there with the unit that is wanted.
+func (p *numberParser) exampleOf(d decimal) string {
+	if p.want.Symbol == "1" {
+		return "write it without a unit: " + string(p.runes[d.start:d.end])
+	}
+	return "write it as " + string(p.runes[d.start:d.end]) + " " + p.want.Symbol
+}
+
+// digitMeant are letters that are typed for digits.
+var digitMeant = map[string]string{"O": "0", "o": "0", "I": "1"}
+
 // number reads one signed decimal at p.at.
 func (p *numberParser) number() (decimal, error) {
 	p.skip()
@@ -357,7 +368,15 @@ func (p *numberParser) unit(text string, start int, d decimal) (*Unit, error) {
 	case (first == '-' || first == '…') && strings.ContainsAny(text, "0123456789") && !strings.HasPrefix(text, "/"):
 		return nil, p.fail(start, end, "write a range as 1.41 to 1.43 mm", "%q cannot follow a number", text)
 	case first == ',' || first == ';':
-		return nil, p.fail(start, end, "one value only", "%q cannot follow a number", text)
+		return nil, p.fail(start, end, "write one value, or the range it lies in, as 1.41 to 1.43 mm", "%q cannot follow a number", text)
+	}
+	letter, rest, parted := strings.Cut(text, " ")
+	if digit := digitMeant[letter]; digit != "" && start == d.end {
+		hint := "write " + string(p.runes[d.start:d.end]) + digit
+		if parted {
+			hint += " " + rest
+		}
+		return nil, p.fail(start, start+1, hint, "the letter %s stands in the number", letter)
 	}
 	u, err := UnitOf(text)
 	if err != nil {
@@ -365,7 +384,7 @@ func (p *numberParser) unit(text string, start int, d decimal) (*Unit, error) {
 		te.Start += start
 		te.End = max(te.Start+1, min(te.End+start, end)) // what is missing at the end stands one past it
 		if p.want != nil && te.Nearest == "" && !strings.HasPrefix(te.Hint, "write") && !strings.Contains(te.Hint, "torque") {
-			te.Hint = p.example()
+			te.Hint = p.exampleOf(d)
 		}
 		return nil, &te
 	}
@@ -373,10 +392,10 @@ func (p *numberParser) unit(text string, start int, d decimal) (*Unit, error) {
 		return u, nil
 	}
 	if u.Dim != p.want.Dim {
-		return nil, p.fail(start, end, p.example(), "%s is %s, wanted is %s in %s", u.Symbol, u.Dim.Name(), p.want.Dim.Name(), p.want.Symbol)
+		return nil, p.fail(start, end, "give "+p.want.Dim.Name()+", in "+p.want.Symbol+" or another unit of it", "%s is %s, wanted is %s in %s", u.Symbol, u.Dim.Name(), p.want.Dim.Name(), p.want.Symbol)
 	}
 	if u.Point && !p.want.Point {
-		return nil, p.fail(start, end, p.example(), "%s is a point on a scale, wanted is a difference in %s", u.Symbol, p.want.Symbol)
+		return nil, p.fail(start, end, p.exampleOf(d), "%s is a point on a scale, wanted is a difference in %s", u.Symbol, p.want.Symbol)
 	}
 	return u, nil
 }

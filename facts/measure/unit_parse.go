@@ -362,6 +362,10 @@ func unknownUnit(f factorAt, whole string, start, end int) error {
 		e.Hint = hint
 		return e
 	}
+	if symbol := spelledOut(f.name); symbol != "" {
+		e.Hint = "write " + symbol
+		return e
+	}
 	e.Nearest = nearestUnit(f.name)
 	if e.Nearest != "" {
 		e.Hint = "did you mean " + e.Nearest + "?"
@@ -369,6 +373,27 @@ func unknownUnit(f factorAt, whole string, start, end int) error {
 		e.Hint = "known are mm, µm, in, thou, N, N·m, lbf·ft, bar, psi, MPa, °C, rpm, h, km, cSt, HRC, HB, HV, ° and others"
 	}
 	return e
+}
+
+// spelledOut is the symbol of a unit whose name was written out, perhaps
+// misspelt by a letter; "" for anything else.
+func spelledOut(name string) string {
+	folded := strings.TrimSuffix(strings.ToLower(name), "s")
+	best, at := "", 2
+	for _, n := range unitNames {
+		if d := editDistance([]rune(folded), []rune(n.name)); d < at && len([]rune(folded)) > 3 {
+			best, at = n.symbol, d
+		}
+	}
+	return best
+}
+
+// unitNames are names of units with the symbols that are read for them.
+var unitNames = []struct{ name, symbol string }{
+	{"millimetre", "mm"}, {"millimeter", "mm"}, {"micrometre", "µm"}, {"micrometer", "µm"}, {"micron", "µm"}, {"metre", "m"}, {"meter", "m"},
+	{"kilometre", "km"}, {"kilometer", "km"}, {"inch", "in"}, {"inche", "in"}, {"thousandth", "thou"}, {"newton", "N"},
+	{"newtonmetre", "N·m"}, {"newtonmeter", "N·m"}, {"hour", "h"}, {"minute", "min"}, {"second", "s"}, {"degree", "deg"}, {"percent", "%"},
+	{"kilogram", "kg"}, {"gram", "g"}, {"pascal", "Pa"}, {"kelvin", "K"}, {"celsiu", "°C"}, {"fahrenheit", "°F"}, {"centistoke", "cSt"},
 }
 
 // alikeLetters is made once: every name that is no unit is compared with all units.

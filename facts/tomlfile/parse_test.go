@@ -154,6 +154,8 @@ func TestProblemsGolden(t *testing.T) {
 		{"several at once", "a = 1\na = 2\n[t]\nb = 1\nb = 2\n"},
 		{"too deep", "a = " + deep + "\n"},
 		{"too deep by dots", strings.Repeat("a.", written.MaxDepth) + "a = 1\n"},
+		{"quotes inside quotes", "if = [\"valve.moves == \"stuck\"\"]\n"},
+		{"quotes inside a text", "note = \"marked \"new\" with chalk\"\n"},
 		{"UTF-16", "\xff\xfea\x00=\x001\x00"},
 		{"not UTF-8", "by = \"Andr\xe9\"\n"},
 		{"nul", "a = 1\nb = \"\x00\"\n"},

@@ -59,10 +59,11 @@ func (b *builder) syntaxProblem(err error) *source.Problem {
 var (
 	// A digit, a comma and a digit: never TOML after an equals sign, and two
 	// numbers in an array.
-	commaNumber = regexp.MustCompile(`([=\[,{]\s*)([+-]?[0-9]+),([0-9]+)(?:[\s,\]}#]|$)`)
-	bareText    = regexp.MustCompile(`=\s*([\pL\pN][^"'=\[\]{},#]*?)\s*(?:[,}\]#]|$)`)
-	dayFirst    = regexp.MustCompile(`^([0-9]{1,2})[./-]([0-9]{1,2})[./-]([0-9]{4})$`)
-	plainNumber = regexp.MustCompile(`^[-+0-9._:eExobTZ]*$`)
+	commaNumber  = regexp.MustCompile(`([=\[,{]\s*)([+-]?[0-9]+),([0-9]+)(?:[\s,\]}#]|$)`)
+	bareText     = regexp.MustCompile(`=\s*([\pL\pN][^"'=\[\]{},#]*?)\s*(?:[,}\]#]|$)`)
+	dayFirst     = regexp.MustCompile(`^([0-9]{1,2})[./-]([0-9]{1,2})[./-]([0-9]{4})$`)
+	quotesInside = regexp.MustCompile(`"[^"]*"([\pL_][\pL\pN_ -]*)"`)
+	plainNumber  = regexp.MustCompile(`^[-+0-9._:eExobTZ]*$`)
 )
 
 // cures are what to do about the library's messages, known by a piece of them.
@@ -121,6 +122,12 @@ func explain(f *source.File, start, end int, message string) *source.Problem {
 			return p.Hint("write false, or \"%s\" if it is a text", word)
 		}
 		return p.Hint("write \"%s\"", word)
+	}
+	// A word right behind a closing quote, and a quote right behind the word: the
+	// text in double quotes has quotes inside.
+	if m := quotesInside.FindSubmatchIndex(line); m != nil && m[2]-1 <= at && at <= m[3]+1 {
+		return problem(Syntax, m[2]-1, m[3]+1, "a double quote inside a text in double quotes ends the text").
+			Hint("inside it write single ones: '%s'", line[m[2]:m[3]])
 	}
 	start = max(0, min(start, len(f.Data)))
 	end = max(start, min(end, len(f.Data))) // the library's length may run past the end

@@ -3,6 +3,7 @@ package written
 import (
 	"slices"
 	"strconv"
+	"strings"
 
 	"whyworn/facts/source"
 )
@@ -227,6 +228,10 @@ func (r *Reader) Number(name string, need ...Need) *Node {
 	if n.Kind == String {
 		if _, err := strconv.ParseFloat(n.Text, 64); err == nil {
 			p.Hint("leave out the quotes: %s", n.Text)
+		} else if number, _, _ := strings.Cut(n.Text, " "); number != n.Text {
+			if _, err := strconv.ParseFloat(number, 64); err == nil {
+				p.Hint("write the number alone: %s = %s", name, number)
+			}
 		}
 	}
 	return nil
@@ -306,6 +311,9 @@ func (r *Reader) left(i int) bool {
 	return !r.takenTo[i-64]
 }
 
+// mostKeys is how many keys a hint lists.
+const mostKeys = 12
+
 // Close reports the keys nobody asked for, each with the nearest name that was
 // asked for and is not there. If that one was reported missing, the two are one
 // fault, told at the misspelt key.
@@ -321,6 +329,9 @@ func (r *Reader) Close() {
 		p := r.problems.Addf(UnknownKey, e.At, "%s: the key %q means nothing here", r.what, e.Name)
 		near, ok := source.Nearest(e.Name, r.absent())
 		if !ok {
+			if absent := r.absent(); len(absent) > 0 && len(absent) <= mostKeys {
+				p.Hint("it can also have %s", strings.Join(absent, ", "))
+			}
 			continue
 		}
 		p.Hint("did you mean %q?", near)
@@ -337,7 +348,7 @@ func (r *Reader) Close() {
 func (r *Reader) absent() []string {
 	var names []string
 	for _, name := range append(slices.Clone(r.few[:r.count]), r.more...) {
-		if r.Of.Get(name) == nil {
+		if r.Of.Get(name) == nil && !slices.Contains(names, name) {
 			names = append(names, name)
 		}
 	}

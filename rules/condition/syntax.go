@@ -179,7 +179,10 @@ func (c *checker) syntax(fe *file.Error) {
 	case tok.Kind == lexer.Operator && i == 0:
 		c.addAt(Syntax, i, i, "something is missing before %s", tok.Value)
 	case tok.Kind == lexer.Operator && prev.Kind == lexer.Operator:
-		c.addAt(Syntax, i-1, i, "something is missing between %s and %s", prev.Value, tok.Value)
+		p := c.addAt(Syntax, i-1, i, "something is missing between %s and %s", prev.Value, tok.Value)
+		if prev.Value == "*" && tok.Value == "in" {
+			p.Hint("an inch is written inch: in asks whether something lies in a list")
+		}
 	default:
 		c.addAt(Syntax, i, i, "%s cannot stand here", c.raw(i))
 	}

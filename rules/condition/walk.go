@@ -245,11 +245,26 @@ func (c *checker) unknownProperty(k *vocab.Kind, id string, i int) {
 	if len(p.Hints) > 0 {
 		return
 	}
+	for _, list := range k.Properties { // perhaps that of the parts that refer to it
+		if list.Type == vocab.Parts && list.OneWay && list.To != nil && list.To.ID != "work" && list.To.Property(id) != nil {
+			p.Hint("a %s has one: write any(….%s, .%s …)", list.To.ID, list.ID, id)
+			return
+		}
+	}
 	for _, ref := range k.Properties { // perhaps that of a part it refers to
 		if ref.Type == vocab.Part && ref.To != nil && ref.To.Property(id) != nil {
 			p.Hint("a %s has one: write .%s.%s", ref.To.ID, ref.ID, id)
 			return
 		}
+	}
+	var having []string
+	for _, other := range c.scope.Vocabulary.Kinds {
+		if q := other.Property(id); q != nil && other != k {
+			having = append(having, other.ID)
+		}
+	}
+	if len(having) > 0 && len(having) <= 4 {
+		p.Hint("%s is a property of %s: bind such a part in each", id, strings.Join(having, ", "))
 	}
 }
 

@@ -24,6 +24,7 @@ var (
 	ClaimsNothing  = source.Declare("trial-claims-nothing", "a trial says nothing that could fail")
 	BadClaim       = source.Declare("bad-claim", "a claim of a trial is no part.finding, no part = verdict and no part.number = value")
 	UnknownMachine = source.Declare("unknown-machine", "a trial or an inspection names a machine that is not there")
+	ClaimsAtOdds   = source.Declare("claims-at-odds", "two claims of a trial cannot both come true")
 	TwoTrials      = source.Declare("two-trials-one-id", "two trials have the same id")
 )
 
@@ -140,12 +141,15 @@ func (l *loader) trial(f *source.File, n *written.Node) {
 	claim("must_not", truth.False, false)
 	claim("open", truth.Unknown, false)
 	claim("roots", truth.True, true)
+	before := len(l.ps)
 	r.Close()
+	misspelt := len(l.ps) > before // perhaps what it claims
 	if old := l.seen[t.ID]; old != nil {
 		l.ps.Addf(TwoTrials, t.At, "two trials have the id %q", t.ID).Beside(old.At, "the other one")
 	}
 	l.seen[t.ID] = t
-	if len(t.Claims) == 0 {
+	l.atOdds(t)
+	if len(t.Claims) == 0 && !misspelt {
 		l.ps.Addf(ClaimsNothing, t.At, "trial %q has none of must, must_not, open and roots", t.ID)
 	}
 	if machine == nil || seen == nil {
@@ -168,6 +172,32 @@ func (l *loader) trial(f *source.File, n *written.Node) {
 	}
 	t.Inspection = in
 	l.trials = append(l.trials, t)
+}
+
+// atOdds tells of claims that cannot both come true: one finding claimed to be
+// so and not so or open, two verdicts of one part, two values of one number.
+func (l *loader) atOdds(t *Trial) {
+	type claimed struct {
+		Written
+		value string
+	}
+	first := map[string]claimed{}
+	for _, w := range t.Claims {
+		what, value, equals := strings.Cut(w.Text, "=")
+		what, value = strings.TrimSpace(what), strings.Join(strings.Fields(value), " ")
+		if equals && w.Expect != truth.True { // not 3 mm and not 4 mm may well be
+			what += " = " + value
+		}
+		old, twice := first[what]
+		if !twice {
+			first[what] = claimed{w, value}
+			continue
+		}
+		if old.Expect != w.Expect || w.Expect == truth.True && old.value != value {
+			l.ps.Addf(ClaimsAtOdds, w.Node.At, "trial %q: %q and %q cannot both come true", t.ID, old.Text, w.Text).
+				Beside(old.Node.At, "the other claim").Hint("take one of them out")
+		}
+	}
 }
 
 // Fit fits a trial to a pack and finds what its claims speak of.
