@@ -98,11 +98,11 @@ func benchFixed(b *testing.B, n int) {
 	b.ReportMetric(reached, "reached")
 }
 
-// BenchmarkGrowth is how much dearer such a change is among 10,000 and 100,000
+// BenchmarkW5Growth is how much dearer such a change is among 10,000 and 100,000
 // rules than among 1,000. The sizes take turns of some changes each, so that what
 // else the machine does meets all alike; told are the medians of all turns and
 // how they grow, the same for the hand-written loop.
-func BenchmarkGrowth(b *testing.B) {
+func BenchmarkW5Growth(b *testing.B) {
 	const turn = 300
 	sizes := [3]int{1000, 10000, 100000}
 	var ours, floors [3]func()

@@ -47,12 +47,17 @@ func (w *World) bindings(each rules.Binding, conds []*condition.Condition, given
 
 // keepsApart tells whether a tie is known not to hold: both sides are wholly
 // known and differ. A side that leads to no part meets nothing, where the tie is
-// all of its condition.
+// all of its condition. What a filter drops from a list is kept apart by what the
+// filter asks, which is told, and not by the tie.
 func (c Place) keepsApart(t condition.Tie, root *condition.Expr) bool {
 	l, k := c.See(t.Left), t.Left.Type.K
 	none := k == condition.KPart && l.Looked == vocab.Told && l.Ref == noPart
 	if t.Member {
-		list, known := c.List(t.Right)
+		of := t.Right
+		for of.Op == condition.Keep {
+			of = of.Args[0]
+		}
+		list, known := c.List(of)
 		if none {
 			return root.Op != condition.And
 		}
