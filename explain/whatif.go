@@ -86,9 +86,11 @@ func (c *Case) ParseChange(text string) (*Change, error) {
 			Hints: []string{"give it a number, or change what it is worked out of"}}
 	}
 	out := &Change{Fact: record.FactID{Part: part, Prop: p}, Text: value, Forget: value == ""}
-	if _, ps := c.Facts.Amend([]rules.Amendment{out.amendment()}); ps.HasErrors() {
-		e := &CallError{Message: text + ": " + ps[0].Message, Hints: ps[0].Hints}
-		return nil, e
+	_, ps := c.Facts.Amend([]rules.Amendment{out.amendment()})
+	for _, q := range ps {
+		if !q.Warning || q.Code == rules.NotPossible || q.Code == rules.FarFromNew || q.Code == rules.OverTheMeter {
+			return nil, &CallError{Message: text + ": " + q.Message, Hints: q.Hints}
+		}
 	}
 	return out, nil
 }

@@ -161,7 +161,14 @@ func (x *Fitter) observe(part int32, a *said) {
 	case a.prop.Type == vocab.Size:
 		x.size(part, a, at)
 	case a.prop.Type == vocab.Number && a.value.Looked == vocab.Told:
-		x.f.Observations[at].Value.Number = x.number(part, a)
+		n := x.number(part, a)
+		if !x.believable(part, a, n) {
+			x.f.Observations[at].Value = vocab.Value{Looked: vocab.CouldNotTell}
+			return
+		}
+		x.f.Observations[at].Value.Number = n
+	case a.prop.Bounded && a.prop.Type == vocab.Whole && a.value.Looked == vocab.Told && !x.believable(part, a, a.value.Number):
+		x.f.Observations[at].Value = vocab.Value{Looked: vocab.CouldNotTell}
 	}
 }
 
@@ -227,6 +234,11 @@ func (x *Fitter) size(part int32, a *said, at int) {
 	r, s, ok := x.readings(part, a)
 	if !ok {
 		x.f.Observations = x.f.Observations[:at]
+		return
+	}
+	if !x.believableSize(part, a, &r) {
+		x.f.Observations[at].Value = vocab.Value{Looked: vocab.CouldNotTell}
+		x.derived(a, at, nil)
 		return
 	}
 	x.f.Observations[at].Value.Text = r.Text

@@ -113,6 +113,7 @@ type loader struct {
 	// doubtful are the ids of properties whose declaration is at fault, and refused
 	// the kinds for which a declaration is passed over.
 	doubtful map[string]bool
+	newAs    []pendingNewAs
 	refused  map[*written.Node]map[string]bool
 }
 

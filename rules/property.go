@@ -16,7 +16,7 @@ var propertyTypes = []string{"choice", "yes_no", "number", "whole", "size", "tex
 func (l *loader) readProperty(n *written.Node) {
 	r := written.Open(n, &l.ps, "property")
 	of, id := r.Strings("of", written.Required), r.Text("id", written.Required)
-	p := vocab.Property{Name: r.String("name"), About: r.String("about"), Source: r.String("source"), Role: vocab.Sign, Observable: true, Decimals: -1}
+	p := vocab.Property{ID: textOf(id), Name: r.String("name"), About: r.String("about"), Source: r.String("source"), Role: vocab.Sign, Observable: true, Decimals: -1}
 	typ := r.Text("type")
 	choices := r.Strings("choices")
 	p.Ordered, _ = r.Bool("ordered")
@@ -28,6 +28,12 @@ func (l *loader) readProperty(n *written.Node) {
 		p.Decimals = d
 	}
 	asked := l.readQuestion(r, &p)
+	p.Type = l.propertyType(typ, choices, unit, to)
+	p.Unit = l.unit(unit, "property")
+	if p.Unit == nil && unit == nil && (p.Type == vocab.Number || p.Type == vocab.Whole) {
+		p.Unit, _ = measure.UnitOf("1")
+	}
+	newAs := l.possible(&p, r)
 	told := len(l.ps)
 	r.Close()
 	if len(l.ps) > told && typ == nil && choices == nil {
@@ -36,13 +42,7 @@ func (l *loader) readProperty(n *written.Node) {
 	if !l.name(id, "property") {
 		return
 	}
-	p.ID = id.Text
-	p.Type = l.propertyType(typ, choices, unit, to)
 	l.typeKeys(&p, r, choices, unit, to)
-	p.Unit = l.unit(unit, "property")
-	if p.Unit == nil && p.Type == vocab.Number && unit == nil {
-		p.Unit, _ = measure.UnitOf("1")
-	}
 	if p.Type == vocab.Whole {
 		p.Unit, _ = measure.UnitOf("1")
 	}
@@ -69,6 +69,9 @@ func (l *loader) readProperty(n *written.Node) {
 		if !l.add(k, &own, id.At) {
 			continue
 		}
+		if newAs != nil {
+			l.newAs = append(l.newAs, pendingNewAs{&own, newAs})
+		}
 		if reverse != nil && p.To != nil && l.name(reverse, "property") {
 			back := &vocab.Property{ID: reverse.Text, Type: vocab.Parts, Role: vocab.Declared, To: k, Inverse: &own, OneWay: true}
 			if l.add(p.To, back, reverse.At) {
@@ -79,6 +82,13 @@ func (l *loader) readProperty(n *written.Node) {
 			l.derive(k, k.Property(p.ID))
 		}
 	}
+}
+
+func textOf(n *written.Node) string {
+	if n == nil {
+		return ""
+	}
+	return n.Text
 }
 
 // derive adds the numbers that facts/gauge works out of a size's readings.

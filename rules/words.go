@@ -52,6 +52,7 @@ func (l *loader) words() {
 			}
 		}
 	}
+	l.settleNewAs()
 	for _, k := range v.Kinds {
 		bounds(k)
 	}
@@ -198,6 +199,10 @@ func (l *loader) readComputed(n *written.Node) {
 	of, id := r.Strings("of", written.Required), r.Text("id", written.Required)
 	p := vocab.Property{Name: r.String("name"), Type: vocab.Number, Role: vocab.Computed, About: r.String("about"), Source: r.String("source"), Decimals: -1}
 	p.Unit = l.unit(r.Text("unit", written.Required), "computed")
+	p.ID = textOf(id)
+	if newAs := l.possible(&p, r); newAs != nil {
+		l.ps.Addf(TypeMismatch, newAs.At, "computed: new_as goes with a property that is read")
+	}
 	if d, ok := r.Int("decimals"); ok {
 		p.Decimals = d
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"time"
 
 	"whyworn/engine"
 	"whyworn/engine/record"
@@ -16,6 +17,7 @@ import (
 // other in the same memory. Not for several goroutines.
 type lineRunner struct {
 	input    string // its name, for places
+	today    time.Time
 	program  *engine.Program
 	fitter   *rules.Fitter
 	sessions map[*rules.Layout]*engine.Session // work that lines tell of makes layouts of its own
@@ -24,7 +26,7 @@ type lineRunner struct {
 const mostSessions = 16 // that are kept
 
 func newLineRunner(l *rules.Layout, p *engine.Program) *lineRunner {
-	return &lineRunner{"-", p, rules.NewFitter(l), map[*rules.Layout]*engine.Session{}}
+	return &lineRunner{"-", today(), p, rules.NewFitter(l), map[*rules.Layout]*engine.Session{}}
 }
 
 // fit reads and fits one line; nil where there are errors. The facts hold until
@@ -46,6 +48,7 @@ func (x *lineRunner) fit(number int, line []byte) (*rules.Facts, source.Problems
 		return nil, ps
 	}
 	f, more := x.fitter.Fit(in)
+	ps.Add(ahead(in, x.today))
 	if ps = append(ps, more...); ps.HasErrors() {
 		ps.Sort()
 		return nil, ps

@@ -85,6 +85,7 @@ func (a *app) fit(m *facts.Machine, in *facts.Inspection, folder fs.FS, ps sourc
 	}
 	f, more := rules.Fit(pack, m, in)
 	ps = append(ps, more...)
+	ps.Add(ahead(in, today()))
 	ps.Sort()
 	ps.Dedupe()
 	if ps.HasErrors() {

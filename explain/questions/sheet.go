@@ -64,8 +64,9 @@ type Question struct {
 	Ordered bool     `json:"ordered,omitempty"` // from the least to the most
 	Normal  []string `json:"in_order,omitempty"`
 	Unit    string   `json:"unit,omitempty"`
-	Along   []string `json:"along,omitempty"`  // of a size: rows of readings, parted by /
-	Across  []string `json:"across,omitempty"` // and columns
+	Span    string   `json:"possible,omitempty"` // what lies outside is a slip of reading
+	Along   []string `json:"along,omitempty"`    // of a size: rows of readings, parted by /
+	Across  []string `json:"across,omitempty"`   // and columns
 	Stage   string   `json:"stage"`
 	Lost    string   `json:"lost_when,omitempty"` // the stage whose work destroys the sign
 	Minutes float64  `json:"minutes"`
@@ -230,6 +231,9 @@ func (a Asked) question(p *vocab.Property, part int32) Question {
 	degree, _ := measure.UnitOf("deg")
 	for _, x := range p.Layout.Across {
 		q.Across = append(q.Across, measure.FormatValue(degree.ToBase(x), degree, measure.Shortest))
+	}
+	if p.Bounded {
+		q.Span = measure.Format(p.Possible, p.Unit, measure.Shortest)
 	}
 	if p.Fleeting {
 		q.Lost = p.DestroyedBy.String()

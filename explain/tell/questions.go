@@ -216,9 +216,16 @@ func answers(q *questions.Question) string {
 		} else if len(q.Along) > 1 {
 			text += ", as many at each as were taken"
 		}
+		if q.Span != "" {
+			text += "; possible is " + q.Span
+		}
 		return text
 	case q.Unit != "":
-		return q.Type + " with its unit, in " + q.Unit + " or another of its sort"
+		text := q.Type + " with its unit, in " + q.Unit + " or another of its sort"
+		if q.Span != "" {
+			text += "; possible is " + q.Span
+		}
+		return text
 	}
 	return q.Type
 }

@@ -120,6 +120,14 @@ type Property struct {
 	Unit     *measure.Unit // Number: the unit authors and people write it in
 	Decimals int           // Computed: for printing; -1 = as needed
 
+	// Possible is the range outside which a reading is a slip, where Bounded. ByMeter:
+	// hours that the machine's meter must have counted. NewAs: the size whose size
+	// when new is this number's too.
+	Possible measure.Number
+	Bounded  bool
+	ByMeter  bool
+	NewAs    *Property
+
 	To      *Kind     // Part, Parts: the kind referred to; nil = any kind
 	Inverse *Property // the list made by reversing this reference, or the reference this list reverses
 	OneWay  bool      // the list is generated, not written
