@@ -36,10 +36,10 @@ const (
 func (x *Fitter) believable(part int32, a *said, n measure.Number) bool {
 	p := a.prop
 	switch {
-	case p.NewAs != nil && n.IsValue() && !x.nearNew(part, a, a.answer.Is.At, n.Lo, x.newOf(part, p.NewAs), false):
+	case p.WhenNew != nil && n.IsValue() && !x.nearNew(part, a, -1, n.Lo, x.newOf(part, p), false):
 		return false
 	case p.Bounded && outside(n, p.Possible):
-		x.notUsed(NotPossible, a.answer.Is, a.answer.Is.At, fmt.Sprintf("%s of %s cannot be %s: possible is %s", p.Name, x.l.Parts[part].Name,
+		x.notUsed(NotPossible, a.answer.Is.At, fmt.Sprintf("%s of %s cannot be %s: possible is %s", p.Name, x.l.Parts[part].Name,
 			measure.Format(n, p.Unit, measure.Shortest), measure.Format(p.Possible, p.Unit, measure.Shortest)), 0, nil)
 		return false
 	case p.ByMeter && x.f.Hours != nil && n.Lo > x.f.Hours.Hi:
@@ -67,12 +67,11 @@ func (x *Fitter) believableSize(part int32, a *said, r *gauge.Readings) bool {
 		if r.Set != nil {
 			v += r.Set.Size.Lo
 		}
-		at := readingAt(a.answer.Is, i)
-		if !x.nearNew(part, a, at, v, fresh, true) {
+		if !x.nearNew(part, a, i, v, fresh, true) {
 			return false
 		}
-		if n := measure.Exact(v); p.Bounded && outside(n, p.Possible) {
-			x.notUsed(NotPossible, a.answer.Is, at, fmt.Sprintf("%s of %s cannot be %s: possible is %s", p.Name, x.l.Parts[part].Name,
+		if p.Bounded && (v < p.Possible.Lo || v > p.Possible.Hi) {
+			x.notUsed(NotPossible, readingAt(a.answer.Is, i), fmt.Sprintf("%s of %s cannot be %s: possible is %s", p.Name, x.l.Parts[part].Name,
 				measure.FormatValue(v, p.Unit, measure.Shortest), measure.Format(p.Possible, p.Unit, measure.Shortest)), v, fresh)
 			return false
 		}
@@ -80,19 +79,13 @@ func (x *Fitter) believableSize(part int32, a *said, r *gauge.Readings) bool {
 	return true
 }
 
-// newOf is the size when new of a size or of a number, nil where nobody gives it.
+// newOf is how large a size, or a number like it, is when new; nil where nobody
+// gives it.
 func (x *Fitter) newOf(part int32, p *vocab.Property) *measure.Number {
-	if p.Type == vocab.Size {
-		p = p.Kind.Property(p.ID + "_mean")
-	}
-	if p == nil {
+	if p.WhenNew == nil {
 		return nil
 	}
-	bound := p.Kind.BoundOf(p, vocab.New)
-	if bound == nil {
-		return nil
-	}
-	d := x.l.Lookup(part, bound)
+	d := x.l.Lookup(part, p.WhenNew)
 	if d == nil || d.Value.Looked != vocab.Told || math.IsInf(d.Value.Number.Lo, 0) || math.IsInf(d.Value.Number.Hi, 0) || !(d.Value.Number.Lo > 0) {
 		return nil
 	}
@@ -100,8 +93,9 @@ func (x *Fitter) newOf(part int32, p *vocab.Property) *measure.Number {
 }
 
 // nearNew warns of a value that wear cannot have brought so far from the size
-// when new, or, with wears, to the side to which nothing wears.
-func (x *Fitter) nearNew(part int32, a *said, at source.Span, v float64, fresh *measure.Number, wears bool) bool {
+// when new, or, with wears, to the side to which nothing wears. reading counts
+// along the text from 0; -1 is all of it.
+func (x *Fitter) nearNew(part int32, a *said, reading int, v float64, fresh *measure.Number, wears bool) bool {
 	if fresh == nil {
 		return true
 	}
@@ -116,13 +110,17 @@ func (x *Fitter) nearNew(part int32, a *said, at source.Span, v float64, fresh *
 	if !far {
 		what = "and wear cannot bring it there from "
 	}
-	x.notUsed(FarFromNew, a.answer.Is, at, fmt.Sprintf("%s of %s reads %s, %s%s", p.Name, x.l.Parts[part].Name,
+	at := a.answer.Is.At
+	if reading >= 0 {
+		at = readingAt(a.answer.Is, reading)
+	}
+	x.notUsed(FarFromNew, at, fmt.Sprintf("%s of %s reads %s, %s%s", p.Name, x.l.Parts[part].Name,
 		measure.FormatValue(v, p.Unit, measure.Shortest), what, measure.Format(*fresh, p.Unit, measure.Shortest)), v, fresh)
 	return false
 }
 
 // notUsed is the warning of a reading that cannot be.
-func (x *Fitter) notUsed(code source.Code, n *written.Node, at source.Span, message string, v float64, fresh *measure.Number) {
+func (x *Fitter) notUsed(code source.Code, at source.Span, message string, v float64, fresh *measure.Number) {
 	p := x.ps.Addf(code, at, "%s; it is not used", message).Warn()
 	if fresh != nil {
 		for _, ten := range []float64{10, 0.1, 100, 0.01, 1000, 0.001} {
@@ -164,8 +162,23 @@ type pendingNewAs struct {
 	node *written.Node
 }
 
-// settleNewAs finds the sizes that new_as names, when all properties are there.
-func (l *loader) settleNewAs() {
+// whenNew finds what says how large sizes, and the numbers that new_as likens to
+// them, are when new.
+func (l *loader) whenNew() {
+	of := func(size *vocab.Property) *vocab.Property {
+		mean := size.Kind.Property(size.ID + "_mean")
+		if mean == nil {
+			return nil
+		}
+		return size.Kind.BoundOf(mean, vocab.New)
+	}
+	for _, k := range l.pack.Vocabulary.Kinds {
+		for _, p := range k.Properties {
+			if p.Type == vocab.Size {
+				p.WhenNew = of(p)
+			}
+		}
+	}
 	for _, x := range l.newAs {
 		k := x.of.Kind
 		size := k.Property(x.node.Text)
@@ -175,7 +188,7 @@ func (l *loader) settleNewAs() {
 		case size.Type != vocab.Size || x.of.Type != vocab.Number || size.Unit.Dim != x.of.Unit.Dim:
 			l.ps.Addf(TypeMismatch, x.node.At, "property: new_as of %q names a size of the same sort of unit, %s is none", x.of.ID, size.Label())
 		default:
-			x.of.NewAs = size
+			x.of.WhenNew = of(size)
 		}
 	}
 }

@@ -330,6 +330,9 @@ func (l *loader) each(r *written.Reader, what string) (Binding, *condition.Scope
 	var b Binding
 	n := r.Table("each", written.Required)
 	if n == nil { // what follows from it stays unsaid
+		if p := l.ps[len(l.ps)-1]; p.Code == written.MissingKey {
+			p.Hint("say of which parts the %s speaks: each = { name = \"kind\" }", what)
+		}
 		return nil, nil
 	}
 	for _, e := range n.Entries {

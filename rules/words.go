@@ -52,10 +52,10 @@ func (l *loader) words() {
 			}
 		}
 	}
-	l.settleNewAs()
 	for _, k := range v.Kinds {
 		bounds(k)
 	}
+	l.whenNew()
 }
 
 func (l *loader) readKind(n *written.Node) {

@@ -121,12 +121,13 @@ type Property struct {
 	Decimals int           // Computed: for printing; -1 = as needed
 
 	// Possible is the range outside which a reading is a slip, where Bounded. ByMeter:
-	// hours that the machine's meter must have counted. NewAs: the size whose size
-	// when new is this number's too.
+	// hours that the machine's meter must have counted. WhenNew: the declared
+	// property that says how large it is when new; of a size, and of a number that
+	// says as which size it is.
 	Possible measure.Number
 	Bounded  bool
 	ByMeter  bool
-	NewAs    *Property
+	WhenNew  *Property
 
 	To      *Kind     // Part, Parts: the kind referred to; nil = any kind
 	Inverse *Property // the list made by reversing this reference, or the reference this list reverses
