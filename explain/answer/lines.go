@@ -22,7 +22,6 @@ type Lines struct {
 	states [3]string
 	levels map[vocab.Level]string
 	sure   map[sureness]string
-	part   []byte // of the part that is being told of: its id
 }
 
 // sureness is what the words of a weighed finding hang on.
