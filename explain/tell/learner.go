@@ -16,13 +16,22 @@ func Learner(p *Page, x *account.Explanation) {
 		}
 		lesson(p, x, n)
 	}
+	if x.Changes != nil {
+		p.Gap()
+		changes(p, x.Changes)
+	}
 }
 
 func lesson(p *Page, x *account.Explanation, asked int) {
 	s := x.At(asked)
 	p.Para("", "  ", s.Name+": "+s.Answer)
 	steps := reached(x, asked)
-	p.Head("what happens")
+	if x.Question == "whynot" && s.State != "true" {
+		wanting(p, s)
+		p.Head("what it would mean, in general")
+	} else {
+		p.Head("what happens")
+	}
 	said := map[string]bool{}
 	say := func(text string) {
 		if text != "" && !said[text] {
@@ -47,6 +56,35 @@ func lesson(p *Page, x *account.Explanation, asked int) {
 	if s.Think != "" {
 		p.Head("think about it")
 		p.Para("  ", "  ", s.Think)
+	}
+}
+
+// wanting writes, rule by rule, the conditions that keep something from being
+// concluded: known not to hold, or not known.
+func wanting(p *Page, s *account.Step) {
+	p.Head("what keeps it from being said")
+	some := false
+	said := map[string]bool{}
+	for i := range s.Ways {
+		w := &s.Ways[i]
+		if w.Rule == "" || w.State == "true" {
+			continue
+		}
+		for k := range w.If {
+			c := &w.If[k]
+			if c.State == "true" || said[c.Plain] {
+				continue
+			}
+			some, said[c.Plain] = true, true
+			why := "known not to be so"
+			if c.State == "unknown" {
+				why = because(c)
+			}
+			p.Para("  ", "    ", c.Plain+": "+why)
+		}
+	}
+	if !some {
+		p.Para("  ", "  ", "No rule of the pack speaks of it here.")
 	}
 }
 
