@@ -6,6 +6,7 @@ import (
 
 	"whyworn/engine/record"
 	"whyworn/explain/account"
+	"whyworn/explain/words"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
@@ -50,17 +51,10 @@ func telling(all []record.Way) []int {
 		order[i] = i
 	}
 	rank := func(w *record.Way) int {
-		switch {
-		case w.Clue == nil:
+		if w.Clue == nil {
 			return 0
-		case w.Counted && w.Weight > 0:
-			return 1
-		case w.Counted && w.Weight < 0:
-			return 2
-		case w.Weight != 0:
-			return 3
 		}
-		return 4
+		return words.ClueRank(w.Counted, w.Weight)
 	}
 	slices.SortStableFunc(order, func(i, j int) int {
 		a, b := &all[i], &all[j]

@@ -73,13 +73,34 @@ func tieHint(a, b condition.EachName) string {
 	return "add a condition that ties them: a reference, a list that holds the part, or a number both share"
 }
 
+// eachStatement goes through all that has an id and conditions: see gets what it is
+// called, its id, where it stands and what it asks.
+func (l *loader) eachStatement(see func(what, id string, at source.Span, conditions []*condition.Condition)) {
+	p := l.pack
+	for _, x := range p.Rules {
+		see("rule", x.ID, x.At, x.If)
+	}
+	for _, x := range p.Clues {
+		see("clue", x.ID, x.At, x.If)
+	}
+	for _, x := range p.Links {
+		see("link", x.ID, x.At, x.If)
+	}
+	for _, x := range p.Rivals {
+		see("rivals", x.ID, x.At, x.If)
+	}
+	for _, x := range p.Remedies {
+		see("remedy", x.ID, x.At, x.If)
+	}
+}
+
 func uniqueIDs(l *loader) {
 	type place struct {
 		what string
 		at   source.Span
 	}
 	first := map[string]place{}
-	see := func(what, id string, at source.Span) {
+	l.eachStatement(func(what, id string, at source.Span, _ []*condition.Condition) {
 		if id == "" {
 			return
 		}
@@ -93,23 +114,7 @@ func uniqueIDs(l *loader) {
 			return
 		}
 		first[id] = place{what, at}
-	}
-	p := l.pack
-	for _, x := range p.Rules {
-		see("rule", x.ID, x.At)
-	}
-	for _, x := range p.Clues {
-		see("clue", x.ID, x.At)
-	}
-	for _, x := range p.Links {
-		see("link", x.ID, x.At)
-	}
-	for _, x := range p.Rivals {
-		see("rivals", x.ID, x.At)
-	}
-	for _, x := range p.Remedies {
-		see("remedy", x.ID, x.At)
-	}
+	})
 }
 
 func causesHaveEvidence(l *loader) {

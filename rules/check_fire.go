@@ -15,30 +15,14 @@ var NeverHolds = source.Declare("never-holds", "the conditions of a statement ca
 // moves == 'stuck' with moves == 'free', over 0.5 with under 0.2. What stands in
 // one 'or' is not looked into.
 func conditionsCanHold(l *loader) {
-	see := func(what, id string, conditions []*condition.Condition) {
+	l.eachStatement(func(what, id string, _ source.Span, conditions []*condition.Condition) {
 		seen := demands{}
 		for _, c := range conditions {
 			if !l.consistent(seen, c, what, id) {
 				return
 			}
 		}
-	}
-	p := l.pack
-	for _, x := range p.Rules {
-		see("rule", x.ID, x.If)
-	}
-	for _, x := range p.Clues {
-		see("clue", x.ID, x.If)
-	}
-	for _, x := range p.Links {
-		see("link", x.ID, x.If)
-	}
-	for _, x := range p.Rivals {
-		see("rivals", x.ID, x.If)
-	}
-	for _, x := range p.Remedies {
-		see("remedy", x.ID, x.If)
-	}
+	})
 }
 
 // demands are what conditions leave possible, by the text of what they ask of.

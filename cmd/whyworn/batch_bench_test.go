@@ -99,7 +99,7 @@ func stationBatch(b testing.TB) *batch {
 	if problem != nil {
 		b.Fatal(problem)
 	}
-	m, ps := parseMachine(f)
+	m, ps := facts.ParseMachine(f)
 	if m == nil {
 		b.Fatal(ps)
 	}

@@ -51,7 +51,7 @@ func (a *app) openDemo(name string) (*opened, error) {
 	if ps.HasErrors() {
 		return nil, ps
 	}
-	m, ps := parseMachine(mf)
+	m, ps := facts.ParseMachine(mf)
 	root, more := tomlfile.Parse(inf)
 	ps = append(ps, more...)
 	if root == nil {

@@ -11,7 +11,6 @@ import (
 	"whyworn/explain"
 	"whyworn/facts"
 	"whyworn/facts/source"
-	"whyworn/facts/tomlfile"
 	"whyworn/rules"
 	"whyworn/rules/packs"
 )
@@ -53,22 +52,9 @@ func (a *app) openMachine(path string, in *facts.Inspection) (*facts.Machine, so
 			}
 			return nil, source.Problems{problem}
 		}
-		return parseMachine(f)
+		return facts.ParseMachine(f)
 	}
-	f, problem := source.ReadFile(file)
-	if problem != nil {
-		return nil, source.Problems{problem}
-	}
-	return parseMachine(f)
-}
-
-func parseMachine(f *source.File) (*facts.Machine, source.Problems) {
-	root, ps := tomlfile.Parse(f)
-	if root == nil {
-		return nil, ps
-	}
-	m, more := facts.ReadMachine(f, root)
-	return m, append(ps, more...)
+	return facts.ReadMachineFile(file)
 }
 
 // fit loads the pack and fits machine and inspection to it.
@@ -171,7 +157,7 @@ func (a *app) openForMany(command string) (*rules.Layout, *engine.Program, error
 	if problem != nil {
 		return nil, nil, source.Problems{problem}
 	}
-	m, ps := parseMachine(f)
+	m, ps := facts.ParseMachine(f)
 	if m == nil || ps.HasErrors() {
 		return nil, nil, ps
 	}

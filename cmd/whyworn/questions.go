@@ -10,6 +10,7 @@ import (
 	"whyworn/explain"
 	"whyworn/explain/questions"
 	"whyworn/explain/tell"
+	"whyworn/facts"
 	"whyworn/facts/source"
 	"whyworn/facts/tomlfile"
 	"whyworn/facts/written"
@@ -82,7 +83,7 @@ func (a *app) askedOf(name string) (questions.Asked, error) {
 		}
 		return questions.Asked{Pack: o.facts.Pack, Layout: o.facts.Layout, Facts: o.facts}, nil
 	}
-	m, ps := parseMachine(f)
+	m, ps := facts.ParseMachine(f)
 	if m == nil || ps.HasErrors() {
 		return none, ps
 	}

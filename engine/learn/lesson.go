@@ -30,9 +30,6 @@ func (f *Frequency) Value() []float64 {
 	return f.Author
 }
 
-// Changed tells whether what was learned differs from the author's number.
-func (f *Frequency) Changed() bool { return f.Learned != nil && !slices.Equal(f.Learned, f.Author) }
-
 // Clue is what was learned of one clue.
 type Clue struct {
 	*rules.Clue

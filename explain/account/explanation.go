@@ -194,13 +194,17 @@ func (r *Ratio) UnmarshalJSON(b []byte) error {
 
 // Conditions lists all conditions of a way: if, unless, the expression of a
 // number, the sign.
-func (w *Way) Conditions() []*Cond {
+func (w *Way) Conditions() []*Cond { return w.conditions(w.Unless) }
+
+// Grounds is Conditions but for the exceptions.
+func (w *Way) Grounds() []*Cond { return w.conditions(nil) }
+
+func (w *Way) conditions(unless []Cond) []*Cond {
 	var out []*Cond
-	for i := range w.If {
-		out = append(out, &w.If[i])
-	}
-	for i := range w.Unless {
-		out = append(out, &w.Unless[i])
+	for _, list := range [][]Cond{w.If, unless} {
+		for i := range list {
+			out = append(out, &list[i])
+		}
 	}
 	if w.Sets != nil {
 		out = append(out, w.Sets)

@@ -62,7 +62,7 @@ func noted(p *Page, x *account.Explanation, asked int) {
 			if w.Rule != "" && n == asked || t.Sort == account.SortNumber {
 				evidence(w.Because)
 			}
-			for _, c := range conditions(w) {
+			for _, c := range w.Grounds() {
 				for i := range c.Compared {
 					m := &c.Compared[i]
 					if m.Decides && m.NoU {

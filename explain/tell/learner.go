@@ -95,7 +95,7 @@ func reached(x *account.Explanation, from int) []int {
 	for i := 0; i < len(out); i++ {
 		s := x.At(out[i])
 		for k := range s.Ways {
-			for _, c := range conditions(&s.Ways[k]) {
+			for _, c := range s.Ways[k].Grounds() {
 				for _, r := range c.Reads {
 					if r.Step > 0 && r.Decides && !seen[r.Step] {
 						seen[r.Step] = true
@@ -104,21 +104,6 @@ func reached(x *account.Explanation, from int) []int {
 				}
 			}
 		}
-	}
-	return out
-}
-
-// conditions lists all conditions of a way.
-func conditions(w *account.Way) []*account.Cond {
-	var out []*account.Cond
-	for i := range w.If {
-		out = append(out, &w.If[i])
-	}
-	if w.Sets != nil {
-		out = append(out, w.Sets)
-	}
-	if w.Sign != nil {
-		out = append(out, w.Sign)
 	}
 	return out
 }
@@ -151,7 +136,7 @@ func signs(p *Page, x *account.Explanation, steps []int) {
 			if !telling(&s.Ways[k]) {
 				continue
 			}
-			for _, c := range conditions(&s.Ways[k]) {
+			for _, c := range s.Ways[k].Grounds() {
 				for i := range c.Reads {
 					r := &c.Reads[i]
 					if !r.Decides || r.From != account.FromObserved || done[r.Fact] {
@@ -187,7 +172,7 @@ func lookalikes(p *Page, x *account.Explanation, steps []int) {
 		s := x.At(n)
 		for k := range s.Ways {
 			w := &s.Ways[k]
-			for _, c := range conditions(w) {
+			for _, c := range w.Grounds() {
 				for _, r := range c.Reads {
 					if r.Look != nil && r.Decides && telling(w) {
 						say(r.Name, r.Look.About)

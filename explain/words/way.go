@@ -2,12 +2,27 @@ package words
 
 import (
 	"whyworn/engine/record"
+	"whyworn/engine/weigh"
 	"whyworn/explain/account"
 	"whyworn/facts/truth"
 	"whyworn/rules"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
 )
+
+// ClueRank is the order in which clues are told: those that count for it, against
+// it, those counted already, the silent; from 1, since rules come before them.
+func ClueRank(counted bool, w weigh.Weight) int {
+	switch {
+	case counted && w > 0:
+		return 1
+	case counted && w < 0:
+		return 2
+	case w != 0:
+		return 3
+	}
+	return 4
+}
 
 // Way tells a rule or clue for bound parts; its conditions, and through which
 // clue it is counted already, aside.

@@ -74,21 +74,6 @@ type Spot struct {
 	squares float64 // sum of squared deviations from the mean
 }
 
-// DifferenceUnit is the unit of readings with a sign where none is written: µm,
-// or thou for sizes in inches, as gauges are divided.
-func DifferenceUnit(size *measure.Unit) *measure.Unit {
-	switch size.Symbol {
-	case "in", "thou", "ft", "yd":
-		return thou
-	}
-	return micrometre
-}
-
-var (
-	thou, _       = measure.UnitOf("thou")
-	micrometre, _ = measure.UnitOf("µm")
-)
-
 const maxReadingRunes, maxSpots, maxRepeats = 4000, 400, 20
 
 // Parse reads readings in the unit of their instrument: plain numbers, or, with

@@ -141,11 +141,3 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
-
-func TestDifferenceUnit(t *testing.T) {
-	for size, want := range map[string]string{"mm": "µm", "in": "thou", "thou": "thou"} {
-		if got := DifferenceUnit(unit(t, size)); got.Symbol != want {
-			t.Errorf("%s: %s", size, got.Symbol)
-		}
-	}
-}

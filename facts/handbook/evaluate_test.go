@@ -1,7 +1,6 @@
 package handbook
 
 import (
-	"encoding/json"
 	"flag"
 	"math"
 	"os"
@@ -208,22 +207,4 @@ func TestBoundsSurviveUnits(t *testing.T) {
 	if out, err := it.Call([]Arg{{Num: 17.9 + 0.1 + 4e-15}, {Text: "IT7"}}); err != nil || out[0] != 18 {
 		t.Errorf("18 mm by a sum: %v %v", out, err)
 	}
-}
-
-// An answer as JSON: words as words, lists as lists, a figure the source lacks
-// as null, what was assumed marked, and nothing JSON cannot hold.
-func TestAnswersAsJSON(t *testing.T) {
-	var out strings.Builder
-	for _, a := range []Answer{
-		ask(t, "fit", "fit", "18 H7/f7"), ask(t, "hv_to_tensile", "hv", "210"), ask(t, "reference_temperature"),
-		ask(t, "washer_set", "thicknesses", "1.45 1.50 mm", "gap", "1.60", "play_min", "0.05", "play_max", "0.15"),
-	} {
-		text, err := json.MarshalIndent(a, "", "  ")
-		if err != nil {
-			t.Fatal(err)
-		}
-		out.Write(text)
-		out.WriteString("\n")
-	}
-	golden(t, "answers_json.golden", out.String())
 }

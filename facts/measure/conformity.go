@@ -55,9 +55,6 @@ func FalseAcceptance(k float64) float64 { return upperTail(k) }
 // UOfRectangular is a/√3: anywhere within ±a, equally likely.
 func UOfRectangular(a float64) float64 { return a / math.Sqrt(3) }
 
-// UOfTriangular is a/√6: within ±a, most likely in the middle.
-func UOfTriangular(a float64) float64 { return a / math.Sqrt(6) }
-
 // UOfArcsine is a/√2: swinging between −a and +a like a sine.
 func UOfArcsine(a float64) float64 { return a / math.Sqrt2 }
 

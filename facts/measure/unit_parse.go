@@ -105,9 +105,6 @@ func shared(u *Unit) *Unit {
 	return u
 }
 
-// Symbols lists the canonical symbols of the table and the usual compounds.
-func Symbols() []string { return slices.Clone(symbols) }
-
 // normal brings the look-alikes of one sign to one rune, a rune for a rune, so
 // that places in the text stay where they are.
 func normal(r rune) rune {

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"whyworn/engine/record"
+	"whyworn/explain/words"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules"
@@ -126,17 +127,10 @@ func (w *World) Bearings(f Fact) []*Bearing {
 func Telling(all []*Bearing) []*Bearing {
 	states := []truth.Truth{truth.True, truth.Unknown, truth.False}
 	rank := func(b *Bearing) int {
-		switch {
-		case b.Clue == nil:
+		if b.Clue == nil {
 			return 0
-		case b.Counted && b.Weight > 0:
-			return 1
-		case b.Counted && b.Weight < 0:
-			return 2
-		case b.Weight != 0:
-			return 3
 		}
-		return 4
+		return words.ClueRank(b.Counted, b.Weight)
 	}
 	return slices.SortedStableFunc(slices.Values(all), func(a, b *Bearing) int {
 		if a.Rule != nil && b.Rule != nil {
