@@ -1,6 +1,6 @@
 // Package check is the verifier of explanations. It takes an explanation as it
 // is published, as JSON, and replays it from the observations and the text of
-// the pack: start with [Verify], or with [New] for many of one inspection.
+// the pack: start with [New] for an inspection, then [Checker.Verify].
 //
 // Every fact, value, condition, weight, sum and text told must be so, nothing
 // that bears on a step may be left out unsaid, and every step must rest on steps
@@ -42,12 +42,6 @@ func (f Fault) String() string {
 		return f.What
 	}
 	return f.Where + ": " + f.What
-}
-
-// Verify replays an explanation, JSON as published, of an inspection fitted to a
-// pack. No fault means that all of it follows.
-func Verify(explanation []byte, pack *rules.Pack, f *rules.Facts) []Fault {
-	return New(pack, f).Verify(explanation)
 }
 
 // Checker verifies explanations of one inspection. It is not safe for
