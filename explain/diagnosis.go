@@ -20,7 +20,8 @@ type Diagnosis struct {
 	Remedies []ToDo
 	Open     []OpenCause
 	Next     []Look
-	// NotLooked are questions of parts nobody has looked at, by part.
+	// NotLooked are questions that neither the inspection nor the machine file
+	// answers, by part.
 	NotLooked []record.FactID
 	// CouldNotTell are those looked at without an answer; Absent those looked
 	// for and normal.
@@ -123,7 +124,8 @@ func (d *Diagnosis) looked() {
 			continue
 		}
 		for _, p := range part.Kind.Properties {
-			if p.Observable && p.Role == vocab.Sign && p.Type != vocab.Text && d.Facts.Lookup(int32(n), p) == nil {
+			if p.Observable && p.Role == vocab.Sign && p.Type != vocab.Text &&
+				d.Facts.Lookup(int32(n), p) == nil && d.Facts.Layout.Lookup(int32(n), p) == nil {
 				d.NotLooked = append(d.NotLooked, record.FactID{Part: int32(n), Prop: p})
 			}
 		}

@@ -19,7 +19,7 @@ func (c *Case) Sum(id record.FactID) weigh.Weight {
 func (d *Diagnosis) InShort() []string {
 	var out []string
 	if len(d.Story.Chains) == 0 {
-		return []string{d.nothing()}
+		return []string{d.Nothing()}
 	}
 	var alone []record.FactID
 	for i, k := range d.Story.Chains {
@@ -41,9 +41,16 @@ func (d *Diagnosis) InShort() []string {
 	return out
 }
 
-func (d *Diagnosis) nothing() string {
+// Nothing says what stands in the place of a story where nothing is held.
+func (d *Diagnosis) Nothing() string {
 	if n := len(d.Open); n > 0 {
 		return fmt.Sprintf("Nothing can be held as proven yet; %s open.", plural(n, "cause is", "causes are"))
+	}
+	if n := len(d.Story.Unaccounted); n > 0 {
+		return fmt.Sprintf("What is wrong cannot be said: %s out of the ordinary, and nothing held accounts for that.", plural(n, "sign is", "signs are"))
+	}
+	if n := d.Answers(); n > 0 && n == len(d.CouldNotTell) {
+		return "Nothing could be told of what was looked at."
 	}
 	return "Nothing wrong was found in what was looked at."
 }

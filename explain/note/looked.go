@@ -161,8 +161,8 @@ func (w *writer) unasked() []Item {
 		parts := map[*vocab.Property][]int32{}
 		var props []*vocab.Property
 		for _, id := range w.d.NotLooked {
-			if id.Prop.Kind != k || w.d.Facts.Layout.Lookup(id.Part, id.Prop) != nil {
-				continue // the machine's file answers it
+			if id.Prop.Kind != k {
+				continue
 			}
 			if parts[id.Prop] == nil {
 				props = append(props, id.Prop)

@@ -18,7 +18,7 @@ func (w *writer) happened() {
 	w.head("What happened")
 	d := w.d
 	if len(d.Story.Chains) == 0 {
-		w.para("", "Nothing in what was looked at shows anything wrong.")
+		w.para("", d.Nothing())
 		return
 	}
 	var apart []Item

@@ -14,7 +14,7 @@ import (
 func whatIsWrong(p *Page, d *explain.Diagnosis, long bool) {
 	p.Head("what is wrong")
 	if len(d.Story.Chains) == 0 {
-		p.Para("  ", "  ", "Nothing in what was looked at shows anything wrong. What was not looked at is counted below.")
+		p.Para("  ", "  ", d.Nothing()+" What was not looked at is counted below.")
 	}
 	var alone []explain.Told
 	for i, k := range d.Story.Chains {

@@ -85,21 +85,20 @@ func survey(p *Page, s explain.Survey) {
 }
 
 func notAccounted(p *Page, d *explain.Diagnosis) {
-	in := d.Facts.Inspection
-	if len(d.Story.Unaccounted)+len(in.Remarks) == 0 {
+	if len(d.Story.Unaccounted)+len(d.Facts.Remarks) == 0 {
 		return
 	}
 	p.Head("not accounted for")
 	for _, s := range d.Story.Unaccounted {
 		p.Para("  ", "    ", d.ObservationWords(s.Observation))
 	}
-	for _, r := range in.Remarks {
-		text := r.Text
-		if r.Of.Text != "" {
-			text = r.Of.Text + ": " + text
+	for _, r := range d.Facts.Remarks {
+		text := r.Written.Text
+		if r.Part >= 0 {
+			text = d.PartName(r.Part) + ": " + text
 		}
-		if r.Photo != "" {
-			text += " (photo " + r.Photo + ")"
+		if photo := r.Written.Photo; photo != "" {
+			text += " (photo " + photo + ")"
 		}
 		p.Para("  ", "    ", text+" - no question of this pack fits it")
 	}
@@ -174,8 +173,10 @@ func toDo(p *Page, d *explain.Diagnosis, long bool) {
 	if n := len(d.Cautions) - len(shown); n > 0 {
 		var dangers []string
 		for _, k := range d.Cautions[len(shown):] {
-			if !slices.Contains(dangers, k.Danger) {
-				dangers = append(dangers, k.Danger)
+			for danger := range strings.SplitSeq(k.Danger, ", ") { // one caution may name several
+				if !slices.Contains(dangers, danger) {
+					dangers = append(dangers, danger)
+				}
 			}
 		}
 		p.Para("  MIND ALSO: ", "    ", strings.Join(dangers, ", ")+": the steps and their cautions stand under --long and in the note")
