@@ -50,7 +50,7 @@ func (s *Session) findVerdicts(r *record.Result) {
 						v.Missing = s.missing(v.Missing, part, props[i])
 					}
 				}
-				slices.SortFunc(v.Missing, record.FactID.Compare)
+				slices.SortFunc(v.Missing, v.Nearer)
 				v.Missing = slices.Compact(v.Missing)
 			}
 			r.Verdicts = append(r.Verdicts, v)
@@ -143,27 +143,25 @@ func (m *missingFinder) rule(c *ruleCode, h *headOf, bound []int32) {
 	}
 }
 
-// open goes into the parts of a condition that are unknown.
+// open goes into what is unknown of a condition: which members a list has, and
+// what is asked of those it may have.
 func (m *missingFinder) open(v *env, e *condition.Expr) {
-	if e.Type.K == condition.KBool && v.truth(e) != truth.Unknown {
-		return
-	}
-	switch e.Op {
-	case condition.And, condition.Or, condition.Not:
-		for _, a := range e.Args {
-			m.open(v, a)
-		}
-	case condition.Any, condition.All, condition.None:
-		if len(e.Args) < 2 {
-			return
-		}
-		for _, part := range v.elements0(e.Args[0]) {
-			v.push(part)
+	switch {
+	case e.Type.K == condition.KBool && v.truth(e) != truth.Unknown:
+	case e.Op == condition.Prop || e.Op == condition.Keep:
+		v.facts(e, m.visit)
+	case opensElement(e.Op) && len(e.Args) > 1:
+		v.facts(e.Args[0], m.visit)
+		members, _ := v.members(e.Args[0])
+		for _, x := range members {
+			v.push(x.part)
 			m.open(v, e.Args[1])
 			v.pop()
 		}
 	default:
-		v.facts(e, m.visit)
+		for _, a := range e.Args {
+			m.open(v, a)
+		}
 	}
 }
 

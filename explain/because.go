@@ -75,16 +75,6 @@ func (c *Case) Standing(id record.FactID) []record.Assumption {
 	return out
 }
 
-// Missing names, without repeats, the properties that would have to be known
-// for a verdict, those of other parts last.
-func (c *Case) Missing(v *record.Verdict) []record.FactID {
-	out := slices.Clone(v.Missing)
-	slices.SortStableFunc(out, func(a, b record.FactID) int {
-		return cmp.Compare(b2i(a.Part != v.Part), b2i(b.Part != v.Part))
-	})
-	return slices.Compact(out)
-}
-
 func b2i(b bool) int {
 	if b {
 		return 1

@@ -5,14 +5,13 @@ import (
 
 	"whyworn/engine/record"
 	"whyworn/explain/account"
-	"whyworn/explain/words"
 	"whyworn/facts/truth"
 	"whyworn/rules"
 )
 
 // rivals lists the causes that exclude a finding.
-func (b *builder) rivals(id record.FactID) []words.Rival {
-	var out []words.Rival
+func (b *builder) rivals(id record.FactID) []record.Rival {
+	var out []record.Rival
 	for _, v := range b.Pack.Rivals {
 		if !slices.ContainsFunc(v.Causes, func(h rules.Head) bool { return h.Prop == id.Prop }) {
 			continue
@@ -30,7 +29,7 @@ func (b *builder) rivals(id record.FactID) []words.Rival {
 			}
 			for _, r := range group {
 				if r != id {
-					out = append(out, words.Rival{Cause: r, Group: v})
+					out = append(out, record.Rival{Cause: r, Group: v})
 				}
 			}
 		}

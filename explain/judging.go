@@ -13,9 +13,7 @@ func (b *builder) verdict(v *record.Verdict) int {
 	}
 	n := b.add()
 	b.judge[v.Part] = n
-	told := *v
-	told.Missing = b.Missing(v)
-	s := b.Verdict(&told)
+	s := b.Verdict(v)
 	for level := vocab.Replace; level >= vocab.Refit; level-- {
 		p := b.Facts.Parts[v.Part].Kind.Property(vocab.VerdictID(level))
 		if p == nil {

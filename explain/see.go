@@ -3,7 +3,6 @@ package explain
 import (
 	"whyworn/engine"
 	"whyworn/engine/record"
-	"whyworn/explain/words"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
@@ -31,7 +30,7 @@ func (r ran) See(e *condition.Expr, bound []int32) vocab.Value {
 // cameTo is what a node came to, a yes/no as a choice.
 func cameTo(n *record.Seen) vocab.Value {
 	if n.Expr.Type.K == condition.KBool {
-		return words.Answer(n.State)
+		return vocab.Answer(n.State)
 	}
 	return n.Value
 }

@@ -281,7 +281,7 @@ func (c *Case) VerdictWords(b *Becomes) string {
 			text += ": " + strings.Join(why, "; ")
 		}
 	}
-	if missing := c.Missing(&b.Verdict); b.Level == vocab.InspectFurther && len(missing) > 0 {
+	if missing := b.Missing; b.Level == vocab.InspectFurther && len(missing) > 0 {
 		text += " - missing: " + c.factsTogether(missing, 4)
 	}
 	if coarse := c.Undecided(&b.Verdict); b.Level == vocab.InspectFurther && len(coarse) > 0 {

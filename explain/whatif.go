@@ -334,7 +334,7 @@ func (c *Case) judged(v *record.Verdict) Held {
 	}
 	if h.Because == "" && v.Level == vocab.InspectFurther {
 		var names []string
-		for _, id := range c.Missing(v) {
+		for _, id := range v.Missing {
 			names = append(names, c.FactName(id))
 		}
 		if n := len(names); n > 3 {

@@ -173,3 +173,24 @@ func (x *Fitter) merge(f *Facts, gone map[FactID]bool) {
 	}
 	slices.SortFunc(x.f.Sizes, func(a, b Measured) int { return cmp.Compare(a.Observation, b.Observation) })
 }
+
+// With is an inspection with one observation put in, or put otherwise, as it is:
+// what was measured with it does not follow. f stays as it is.
+func (f *Facts) With(id FactID, v vocab.Value) *Facts {
+	out := *f
+	out.Observations = slices.Clone(f.Observations)
+	at, found := slices.BinarySearchFunc(out.Observations, id, func(o Observation, id FactID) int {
+		return FactID{Part: o.Part, Prop: o.Prop}.Compare(id)
+	})
+	if !found {
+		for j := range out.Observations {
+			if o := &out.Observations[j]; o.Basis >= int32(at) {
+				o.Basis++
+			}
+		}
+		out.Observations = slices.Insert(out.Observations, at, Observation{Part: id.Part, Prop: id.Prop})
+	}
+	o := &out.Observations[at]
+	o.Value, o.Answer, o.Basis = v, nil, int32(at)
+	return &out
+}

@@ -96,7 +96,7 @@ type Way struct {
 type Verdict struct {
 	Part    int32
 	Level   vocab.Level
-	Missing []FactID // what would have to be known, when InspectFurther or when a graver one is still open
+	Missing []FactID // what would have to be known, when InspectFurther or when a graver one is still open; of the part itself first
 	Open    []vocab.Level
 }
 
@@ -124,4 +124,22 @@ type Assumption struct {
 	Rule   *rules.Rule
 	Bound  []int32
 	Unless int // index in Rule.Unless
+}
+
+// Nearer puts what is missing of the part itself first, and of other parts by
+// number.
+func (v *Verdict) Nearer(a, b FactID) int {
+	switch mine := a.Part == v.Part; {
+	case mine == (b.Part == v.Part):
+		return a.Compare(b)
+	case mine:
+		return -1
+	}
+	return 1
+}
+
+// Rival is a cause that excludes another, and by which group.
+type Rival struct {
+	Cause FactID
+	Group *rules.Rivals
 }

@@ -2,35 +2,12 @@ package check
 
 import (
 	"math"
-	"slices"
 	"strings"
 
-	"whyworn/explain/check/anew"
 	"whyworn/explain/words"
 	"whyworn/facts/measure"
-	"whyworn/rules"
 	"whyworn/rules/vocab"
 )
-
-// amended is an inspection with one observation put in, or put otherwise.
-func amended(f *rules.Facts, id anew.Fact, v vocab.Value) *rules.Facts {
-	out := *f
-	out.Observations = slices.Clone(f.Observations)
-	at, found := slices.BinarySearchFunc(out.Observations, id, func(o rules.Observation, id anew.Fact) int {
-		return anew.Fact{Part: o.Part, Prop: o.Prop}.Compare(id)
-	})
-	if !found {
-		for j := range out.Observations {
-			if o := &out.Observations[j]; o.Basis >= int32(at) {
-				o.Basis++
-			}
-		}
-		out.Observations = slices.Insert(out.Observations, at, rules.Observation{Part: id.Part, Prop: id.Prop})
-	}
-	o := &out.Observations[at]
-	o.Value, o.Answer, o.Basis = v, nil, int32(at)
-	return &out
-}
 
 // answersOf reads the words for a set of answers: choices by name or from one
 // on, regions of a number by their ends, of each a value within.
@@ -38,7 +15,7 @@ func answersOf(p *vocab.Property, text string) (out []vocab.Value) {
 	choices := p.Choices
 	switch p.Type {
 	case vocab.YesNo:
-		choices = words.YesNo
+		choices = vocab.YesOrNo
 	case vocab.Number, vocab.Whole:
 		for _, w := range strings.Split(strings.ReplaceAll(text, ", ", " or "), " or ") {
 			written, err := measure.ParseNumber(w, p.Unit)

@@ -5,8 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"whyworn/engine/meaning"
 	"whyworn/explain/account"
-	"whyworn/explain/check/anew"
 	"whyworn/facts/truth"
 	"whyworn/rules"
 	"whyworn/rules/vocab"
@@ -16,7 +16,7 @@ import (
 const mostReplayed = 64
 
 // changes replays what is said to change an answer: each set of observations is
-// put in the place of what is known, and all that holds is worked out anew. That
+// put in the place of what is known, and all that holds is worked out meaning. That
 // no smaller set would do, and how many were tried, is the search's own word.
 func (k *Checker) changes() {
 	c := k.x.Changes
@@ -37,7 +37,7 @@ func (k *Checker) changes() {
 			k.fault(where, "%d observations, where the smallest sets have %d", len(s.Would), c.Size)
 		}
 		instead, otherwise := []instead{{facts: k.w.Facts}}, false
-		var facts []anew.Fact
+		var facts []meaning.Fact
 		for j := range s.Would {
 			f, answers, other := k.would(fmt.Sprintf("%s.would[%d]", where, j), &s.Would[j])
 			if len(answers) == 0 || slices.Contains(facts, f) {
@@ -54,7 +54,7 @@ func (k *Checker) changes() {
 		}
 		for _, o := range instead {
 			if k.others[o.key] == nil {
-				k.others[o.key] = anew.New(k.w.Pack, o.facts)
+				k.others[o.key] = meaning.New(k.w.Pack, o.facts)
 			}
 			if holds(k.others[o.key]) == was {
 				k.fault(where, "it would change nothing")
@@ -73,10 +73,10 @@ type instead struct {
 }
 
 // combined puts each answer for a fact into each inspection, up to a bound.
-func combined(all []instead, f anew.Fact, answers []vocab.Value) (out []instead) {
+func combined(all []instead, f meaning.Fact, answers []vocab.Value) (out []instead) {
 	for _, o := range all {
 		for _, v := range answers {
-			out = append(out, instead{amended(o.facts, f, v), o.key + fmt.Sprint(f, v)})
+			out = append(out, instead{o.facts.With(f, v), o.key + fmt.Sprint(f, v)})
 		}
 	}
 	return out[:min(len(out), mostReplayed)]
@@ -84,7 +84,7 @@ func combined(all []instead, f anew.Fact, answers []vocab.Value) (out []instead)
 
 // answer is whether what is asked for holds, and how its change is worded once it
 // does not and once it does; nil unless one thing is asked.
-func (k *Checker) answer() (holds func(*anew.World) bool, to map[bool]string) {
+func (k *Checker) answer() (holds func(*meaning.World) bool, to map[bool]string) {
 	if len(k.x.Asked) != 1 || len(k.x.Steps) == 0 {
 		return nil, nil
 	}
@@ -94,7 +94,7 @@ func (k *Checker) answer() (holds func(*anew.World) bool, to map[bool]string) {
 		return nil, nil
 	}
 	if s.Property == "verdict" {
-		return func(w *anew.World) bool {
+		return func(w *meaning.World) bool {
 			v, _ := w.VerdictOf(part)
 			return v.Level == vocab.Refit
 		}, map[bool]string{false: "it could be refitted", true: "it could not be refitted as it is"}
@@ -103,13 +103,13 @@ func (k *Checker) answer() (holds func(*anew.World) bool, to map[bool]string) {
 	if p == nil || !p.Role.Concluded() {
 		return nil, nil
 	}
-	return func(w *anew.World) bool { return w.State(anew.Fact{Part: part, Prop: p}) == truth.True },
+	return func(w *meaning.World) bool { return w.State(meaning.Fact{Part: part, Prop: p}) == truth.True },
 		map[bool]string{false: "it would hold", true: "it would hold no longer"}
 }
 
 // would reads one observation that would have to be made, as the values it can
 // be; otherwise if it is known and would have to have been otherwise.
-func (k *Checker) would(where string, o *account.Would) (f anew.Fact, values []vocab.Value, otherwise bool) {
+func (k *Checker) would(where string, o *account.Would) (f meaning.Fact, values []vocab.Value, otherwise bool) {
 	id, prop, _ := strings.Cut(o.Fact, ".")
 	part, ok := k.w.Facts.Find(id)
 	if !ok {
@@ -119,19 +119,19 @@ func (k *Checker) would(where string, o *account.Would) (f anew.Fact, values []v
 	if p == nil || p.Role.Concluded() || p.Role == vocab.Declared {
 		return f, nil, false
 	}
-	f = anew.Fact{Part: part, Prop: p}
-	r := k.w.Read(f)
+	f = meaning.Fact{Part: part, Prop: p}
+	r := k.say.Read(f)
 	if r.From == account.FromNotLooked || r.From == account.FromNowhere {
 		r.Value = ""
 	}
-	k.same(where+".name", o.Name, k.w.FactName(f))
+	k.same(where+".name", o.Name, k.say.FactName(f))
 	k.same(where+".now", o.Now, r.Value)
 	known := k.w.Known(f) || r.From == account.FromCouldNotTell
 	if o.Finer != "" && (r.Number == nil || r.Number.U == nil) {
 		k.fault(where+".finer", "it was told without any uncertainty")
 	}
 	otherwise = known && o.Finer == ""
-	looks := []*account.Looking{k.w.Looking(f)}
+	looks := []*account.Looking{k.say.Looking(f)}
 	for _, a := range o.Asks {
 		id, prop, _ := strings.Cut(a, ".")
 		n, ok := k.w.Facts.Find(id)
@@ -143,7 +143,7 @@ func (k *Checker) would(where string, o *account.Would) (f anew.Fact, values []v
 			k.fault(where+".asks", "%s is not what is measured for it", a)
 			continue
 		}
-		looks = append(looks, k.w.Looking(anew.Fact{Part: n, Prop: q}))
+		looks = append(looks, k.say.Looking(meaning.Fact{Part: n, Prop: q}))
 	}
 	told := slices.ContainsFunc(looks, func(l *account.Looking) bool {
 		return l == nil && o.Look == nil || l != nil && o.Look != nil && *l == *o.Look

@@ -5,8 +5,8 @@
 // Every fact, value, condition, weight, sum and text told must be so, nothing
 // that bears on a step may be left out unsaid, and every step must rest on steps
 // that come before it (replay.go, ways.go, condition.go; changes.go for what would
-// change an answer). What is so package anew works out by itself, sharing nothing
-// with what is verified. The shape of an account and the words for a value,
+// change an answer). What is so it takes from package meaning, which works it out
+// by itself, sharing nothing with what is verified. The shape of an account and the words for a value,
 // packages account and words, are shared: a text is made again from the values
 // worked out here.
 //
@@ -25,8 +25,9 @@ import (
 	"slices"
 	"strings"
 
+	"whyworn/engine/meaning"
 	"whyworn/explain/account"
-	"whyworn/explain/check/anew"
+	"whyworn/explain/words"
 	"whyworn/rules"
 )
 
@@ -47,16 +48,18 @@ func (f Fault) String() string {
 // Checker verifies explanations of one inspection. It is not safe for
 // concurrent use.
 type Checker struct {
-	w      *anew.World
+	w      *meaning.World
+	say    *words.Words
 	x      *account.Explanation
 	faults []Fault
-	step   int                    // being replayed, counted from 1
-	others map[string]*anew.World // with observations otherwise than they are
+	step   int                       // being replayed, counted from 1
+	others map[string]*meaning.World // with observations otherwise than they are
 }
 
 // New works out what holds of an inspection.
 func New(pack *rules.Pack, f *rules.Facts) *Checker {
-	return &Checker{w: anew.New(pack, f), others: map[string]*anew.World{}}
+	w := meaning.New(pack, f)
+	return &Checker{w: w, say: words.New(w, f), others: map[string]*meaning.World{}}
 }
 
 // mostFaults is how many faults of one explanation are told.
@@ -90,7 +93,7 @@ func (k *Checker) fault(where, format string, args ...any) {
 // asked for and what they rest on.
 func (k *Checker) whole() {
 	x := k.x
-	k.same("explanation", *x, *k.w.Header(x.Question), "asked", "steps", "changes")
+	k.same("explanation", *x, *k.say.Header(x.Question), "asked", "steps", "changes")
 	if x.Question != "why" && x.Question != "whynot" {
 		k.fault("question", "%q is no question", x.Question)
 	}

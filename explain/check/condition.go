@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"slices"
 
+	"whyworn/engine/meaning"
 	"whyworn/engine/record"
 	"whyworn/explain/account"
-	"whyworn/explain/check/anew"
 	"whyworn/explain/words"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
@@ -17,10 +17,10 @@ import (
 func (k *Checker) cond(where string, c *account.Cond, so *condition.Condition, bound []int32, aside bool) {
 	at := k.w.At(bound)
 	value, t := at.See(so.Root), at.Trace(so.Root)
-	told := k.w.Cond(so, bound, &value, k.reason(where, c, t))
+	told := k.say.Cond(so, bound, &value, k.reason(where, c, t))
 	told.AndMore = t.More
 	for i := range t.Compared {
-		m := k.w.Compared(so, &t.Compared[i].Seen, bound)
+		m := k.say.Compared(so, &t.Compared[i].Seen, bound)
 		m.Decides = t.Compared[i].Decides
 		told.Compared = append(told.Compared, m)
 	}
@@ -31,7 +31,7 @@ func (k *Checker) cond(where string, c *account.Cond, so *condition.Condition, b
 	}
 	for i := range c.Reads {
 		r, f := &c.Reads[i], t.Reads[i].Fact
-		read := k.w.Read(f)
+		read := k.say.Read(f)
 		read.Decides = t.Reads[i].Decides
 		here := fmt.Sprintf("%s.reads[%d]", where, i)
 		k.same(here, *r, read, "step")
@@ -49,15 +49,15 @@ func (k *Checker) cond(where string, c *account.Cond, so *condition.Condition, b
 
 // reason is the reason told for what is unknown, if it is one of those there
 // are; which of several is told is nobody's promise.
-func (k *Checker) reason(where string, c *account.Cond, t *anew.Trace) record.Reason {
+func (k *Checker) reason(where string, c *account.Cond, t *meaning.Trace) record.Reason {
 	why, ok := words.ReasonOf(c.Why)
 	plain := ok
 	switch why {
 	case record.WithinU:
-		plain = slices.ContainsFunc(t.Compared, func(m anew.Comparison) bool { return m.Reason == why })
+		plain = slices.ContainsFunc(t.Compared, func(m meaning.Comparison) bool { return m.Reason == why })
 	case record.NobodyLooked, record.LookedCouldNot, record.OpenFinding, record.InConflict, record.NothingConcludes,
 		record.NobodyGives:
-		plain = slices.ContainsFunc(t.Reads, func(r anew.Read) bool { return k.w.ReasonOf(r.Fact) == why })
+		plain = slices.ContainsFunc(t.Reads, func(r meaning.Read) bool { return k.w.ReasonOf(r.Fact) == why })
 	}
 	if !plain {
 		k.fault(where+".why", "%q is no reason here", c.Why)

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"slices"
 
+	"whyworn/engine/meaning"
 	"whyworn/explain/account"
-	"whyworn/explain/check/anew"
 	"whyworn/explain/words"
 	"whyworn/facts/truth"
 	"whyworn/rules"
@@ -34,25 +34,25 @@ func (k *Checker) replay(s *account.Step) {
 		return
 	}
 	p := k.w.Facts.Parts[part].Kind.Property(s.Property)
-	if p == nil || !anew.IsHead(p) {
+	if p == nil || !meaning.IsHead(p) {
 		k.fault(at+".property", "nothing of the name %q is concluded of %s", s.Property, s.Part)
 		return
 	}
-	f := anew.Fact{Part: part, Prop: p}
-	so := k.w.Step(f)
-	so.Because, so.Conflicts, so.Remedies = k.w.Because(f), k.conflicts(f), s.Remedies
+	f := meaning.Fact{Part: part, Prop: p}
+	so := k.say.Step(f)
+	so.Because, so.Conflicts, so.Remedies = k.because(f), k.conflicts(f), s.Remedies
 	if p.Weighed {
-		so.Sum = k.w.Adds(f, k.w.RivalsOf(f))
+		so.Sum = k.say.Adds(f, k.w.RivalsOf(f))
 	}
 	k.same(at, *s, so, "ways", "left", "think")
 	k.remedies(at, s, f)
-	k.ways(at, s, []anew.Fact{f}, k.w.Bearings(f), func(b *anew.Bearing) truth.Truth { return k.tells(b, f) })
+	k.ways(at, s, []meaning.Fact{f}, k.w.Bearings(f), func(b *meaning.Bearing) truth.Truth { return k.tells(b, f) })
 }
 
 // conflicts words what is at odds about a fact.
-func (k *Checker) conflicts(f anew.Fact) (out []string) {
+func (k *Checker) conflicts(f meaning.Fact) (out []string) {
 	for _, c := range k.w.Conflicts(f) {
-		out = append(out, k.w.ConflictWords(c))
+		out = append(out, k.say.ConflictWords(c))
 	}
 	return out
 }
@@ -64,23 +64,23 @@ func (k *Checker) verdict(at string, s *account.Step, part int32) {
 		k.fault(at, "no rule says what becomes of %s", s.Part)
 		return
 	}
-	so := k.w.Verdict(&v)
-	var facts []anew.Fact
-	var all []*anew.Bearing
+	so := k.say.Verdict(&v)
+	var facts []meaning.Fact
+	var all []*meaning.Bearing
 	for l := vocab.Replace; l >= vocab.Refit; l-- {
 		p := k.w.Facts.Parts[part].Kind.Property(vocab.VerdictID(l))
 		if p == nil {
 			continue
 		}
-		f := anew.Fact{Part: part, Prop: p}
+		f := meaning.Fact{Part: part, Prop: p}
 		so.Conflicts = append(so.Conflicts, k.conflicts(f)...)
 		facts, all = append(facts, f), append(all, k.w.Bearings(f)...)
 		if l == v.Level && k.w.State(f) == truth.True {
-			so.Because, so.Round = k.w.Because(f), k.w.Round(f)
+			so.Because, so.Round = k.because(f), k.w.Round(f)
 		}
 	}
 	k.same(at, *s, so, "ways", "left", "think")
-	k.ways(at, s, facts, all, func(b *anew.Bearing) truth.Truth {
+	k.ways(at, s, facts, all, func(b *meaning.Bearing) truth.Truth {
 		switch l := b.Rule.Level; {
 		case l == v.Level:
 			return truth.Of(b.State == truth.True)
@@ -93,7 +93,7 @@ func (k *Checker) verdict(at string, s *account.Step, part int32) {
 }
 
 // remedies checks what is to be done for a fact that is asked for.
-func (k *Checker) remedies(at string, s *account.Step, f anew.Fact) {
+func (k *Checker) remedies(at string, s *account.Step, f meaning.Fact) {
 	var so []string
 	for _, m := range k.w.Pack.Remedies {
 		if !slices.Contains(k.x.Asked, k.step) {
@@ -102,9 +102,9 @@ func (k *Checker) remedies(at string, s *account.Step, f anew.Fact) {
 		for _, b := range k.w.Due(m) {
 			concerns := false
 			for _, c := range m.If {
-				concerns = concerns || slices.ContainsFunc(k.w.At(b.Bound).Trace(c.Root).Reads, func(r anew.Read) bool { return r.Fact == f })
+				concerns = concerns || slices.ContainsFunc(k.w.At(b.Bound).Trace(c.Root).Reads, func(r meaning.Read) bool { return r.Fact == f })
 			}
-			if title := k.w.Say(m.Title, b.Bound); concerns && b.State == truth.True && !slices.Contains(so, title) {
+			if title := k.say.Say(m.Title, b.Bound); concerns && b.State == truth.True && !slices.Contains(so, title) {
 				so = append(so, title)
 			}
 		}
@@ -123,18 +123,18 @@ func (k *Checker) remedy(at string, s *account.Step) {
 	}
 	m := k.w.Pack.Remedies[i]
 	all := k.w.Due(m)
-	if due := func(b *anew.Bearing) bool { return b.State == truth.True }; slices.ContainsFunc(all, due) {
-		all = slices.DeleteFunc(all, func(b *anew.Bearing) bool { return !due(b) })
+	if due := func(b *meaning.Bearing) bool { return b.State == truth.True }; slices.ContainsFunc(all, due) {
+		all = slices.DeleteFunc(all, func(b *meaning.Bearing) bool { return !due(b) })
 	}
-	so := k.w.Remedy(m, nil, truth.False)
-	var mine []*anew.Bearing
+	so := k.say.Remedy(m, nil, truth.False)
+	var mine []*meaning.Bearing
 	for _, b := range all {
 		if len(s.Ways) == 1 && b.Key() == k.keyOf(&s.Ways[0]) {
-			mine, so = []*anew.Bearing{b}, k.w.Remedy(m, b.Bound, b.State)
+			mine, so = []*meaning.Bearing{b}, k.say.Remedy(m, b.Bound, b.State)
 		}
 	}
 	k.same(at, *s, so, "ways", "left", "think")
-	k.ways(at, s, nil, mine, func(*anew.Bearing) truth.Truth { return truth.True })
+	k.ways(at, s, nil, mine, func(*meaning.Bearing) truth.Truth { return truth.True })
 	told := 0
 	for i := range k.x.Steps {
 		if o := &k.x.Steps[i]; o.Sort == account.SortRemedy && o.Fact == m.ID && (len(o.Ways) == 1 || len(all) == 0) {

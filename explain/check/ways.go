@@ -1,11 +1,13 @@
 package check
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
+	"whyworn/engine/meaning"
 	"whyworn/explain/account"
-	"whyworn/explain/check/anew"
+	"whyworn/explain/words"
 	"whyworn/facts/truth"
 	"whyworn/rules/vocab"
 )
@@ -14,7 +16,7 @@ import (
 // those that made it what it is, of a thing not held all that might have. Unknown
 // is a rule that may be left out: one that fires later than the fact came, and
 // so perhaps because of it.
-func (k *Checker) tells(b *anew.Bearing, f anew.Fact) truth.Truth {
+func (k *Checker) tells(b *meaning.Bearing, f meaning.Fact) truth.Truth {
 	state := k.w.State(f)
 	switch {
 	case b.Clue != nil:
@@ -33,16 +35,51 @@ func (k *Checker) tells(b *anew.Bearing, f anew.Fact) truth.Truth {
 	return truth.True
 }
 
+// telling is the order in which ways are told: rules, those of the gravest
+// verdict first, those that fire by round, then open ones, then those known not
+// to; then clues that count for it, against it, those already counted, the silent,
+// each the heaviest first.
+func telling(all []*meaning.Bearing) []*meaning.Bearing {
+	states := []truth.Truth{truth.True, truth.Unknown, truth.False}
+	rank := func(b *meaning.Bearing) int {
+		if b.Clue == nil {
+			return 0
+		}
+		return words.ClueRank(b.Counted, b.Weight)
+	}
+	return slices.SortedStableFunc(slices.Values(all), func(a, b *meaning.Bearing) int {
+		if a.Rule != nil && b.Rule != nil {
+			return cmp.Or(cmp.Compare(b.Rule.Level, a.Rule.Level), cmp.Compare(slices.Index(states, a.State), slices.Index(states, b.State)),
+				cmp.Compare(a.Round, b.Round), cmp.Compare(a.Rule.Index, b.Rule.Index), slices.Compare(a.Bound, b.Bound))
+		}
+		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(b.Weight.Abs(), a.Weight.Abs()))
+	})
+}
+
+// because is the sentence of the first rule that fires, else the mechanism of
+// the weightiest clue that counts for it.
+func (k *Checker) because(f meaning.Fact) string {
+	for _, b := range telling(k.w.Bearings(f)) {
+		switch {
+		case b.Rule != nil && b.State == truth.True && !b.Outs() && b.Rule.Because != nil:
+			return k.say.Say(b.Rule.Because, b.Bound)
+		case b.Counted && b.Weight > 0:
+			return b.Clue.Mechanism
+		}
+	}
+	return ""
+}
+
 // mostTold is how many ways a step tells at most.
 const mostTold = 60
 
 // ways holds the ways told to those that bear on the facts of a step: each told
 // once and in order, none made up, and those not told counted.
-func (k *Checker) ways(at string, s *account.Step, facts []anew.Fact, all []*anew.Bearing, tells func(*anew.Bearing) truth.Truth) {
-	told := map[*anew.Bearing]int{} // counted from 1
+func (k *Checker) ways(at string, s *account.Step, facts []meaning.Fact, all []*meaning.Bearing, tells func(*meaning.Bearing) truth.Truth) {
+	told := map[*meaning.Bearing]int{} // counted from 1
 	for i := range s.Ways {
 		v, where := &s.Ways[i], fmt.Sprintf("%s.ways[%d]", at, i)
-		n := slices.IndexFunc(all, func(b *anew.Bearing) bool { return b.Key() == k.keyOf(v) })
+		n := slices.IndexFunc(all, func(b *meaning.Bearing) bool { return b.Key() == k.keyOf(v) })
 		if n < 0 {
 			n = len(all)
 			all = append(all, k.w.Apart(facts, v.Rule, k.boundOf(v))...)
@@ -60,7 +97,7 @@ func (k *Checker) ways(at string, s *account.Step, facts []anew.Fact, all []*ane
 	}
 	last, must, may := 0, 0, 0
 	var left account.Left
-	for _, b := range anew.Telling(all) {
+	for _, b := range telling(all) {
 		n := told[b]
 		switch belongs := tells(b); {
 		case belongs == truth.True:
@@ -92,12 +129,12 @@ func (k *Checker) ways(at string, s *account.Step, facts []anew.Fact, all []*ane
 }
 
 // way holds one way told to what is so, and its conditions.
-func (k *Checker) way(where string, v *account.Way, b *anew.Bearing, told map[*anew.Bearing]int) {
+func (k *Checker) way(where string, v *account.Way, b *meaning.Bearing, told map[*meaning.Bearing]int) {
 	var so account.Way
 	if b.Remedy != nil {
-		so = k.w.Remedy(b.Remedy, b.Bound, b.State).Ways[0]
+		so = k.say.Remedy(b.Remedy, b.Bound, b.State).Ways[0]
 	} else {
-		so = k.w.Way(&b.Way)
+		so = k.say.Way(&b.Way)
 	}
 	if b.Through != nil && b.Weight != 0 {
 		so.Through, so.ThroughWay = b.Through.Clue.ID, told[b.Through]
@@ -123,7 +160,7 @@ func (k *Checker) boundOf(v *account.Way) (bound []int32) {
 	for _, b := range v.Bound {
 		n, ok := k.w.Facts.Find(b.Part)
 		if !ok {
-			n = anew.UnknownPart
+			n = meaning.UnknownPart
 		}
 		bound = append(bound, n)
 	}
@@ -131,4 +168,4 @@ func (k *Checker) boundOf(v *account.Way) (bound []int32) {
 }
 
 // keyOf is the key of a way told.
-func (k *Checker) keyOf(v *account.Way) string { return anew.Key(v.Rule, v.Clue, k.boundOf(v)) }
+func (k *Checker) keyOf(v *account.Way) string { return meaning.Key(v.Rule, v.Clue, k.boundOf(v)) }

@@ -116,9 +116,9 @@ func (w *writer) why(v *explain.Becomes) string {
 	switch {
 	case v.Level == vocab.InspectFurther:
 		var missing []string
-		for i, id := range w.d.Missing(&v.Verdict) {
+		for i, id := range v.Missing {
 			if i == 4 {
-				missing = append(missing, fmt.Sprintf("%d more", len(w.d.Missing(&v.Verdict))-i))
+				missing = append(missing, fmt.Sprintf("%d more", len(v.Missing)-i))
 				break
 			}
 			name := w.d.FactName(id)

@@ -120,7 +120,7 @@ func (p plain) some(word string, e *condition.Expr) string {
 func (p plain) within(e *condition.Expr, not bool) string {
 	of := e.Args[0]
 	subject := p.quantity(of)
-	choices := YesNo
+	choices := vocab.YesOrNo
 	ordered := false
 	if of.Type.Prop != nil && of.Type.K == condition.KPick {
 		choices, ordered = of.Type.Prop.Choices, of.Type.Prop.Ordered
@@ -191,7 +191,7 @@ func (p plain) quantity(e *condition.Expr) string {
 		if e.Type.Prop != nil {
 			return Choices(e.Type.Prop.Choices, e.Mask)
 		}
-		return Choices(YesNo, e.Mask)
+		return Choices(vocab.YesOrNo, e.Mask)
 	case condition.Name, condition.Elem:
 		return p.part(e)
 	case condition.Prop:

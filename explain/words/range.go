@@ -28,7 +28,7 @@ func Range(choices []string, mask uint64, ordered bool) string {
 // RangeOf names answers to a property that is a choice or yes/no.
 func RangeOf(p *vocab.Property, mask uint64) string {
 	if p.Type == vocab.YesNo {
-		return Range(YesNo, mask, false)
+		return Range(vocab.YesOrNo, mask, false)
 	}
 	return Range(p.Choices, mask, p.Ordered)
 }

@@ -50,9 +50,9 @@ func (w *Words) Read(id rules.FactID) account.Read {
 func (w *Words) fill(r *account.Read, v *vocab.Value, p *vocab.Property) {
 	switch p.Type {
 	case vocab.YesNo:
-		r.Choices = Possible(YesNo, v.Mask)
+		r.Choices = vocab.Possible(vocab.YesOrNo, v.Mask)
 	case vocab.Choice:
-		r.Choices = Possible(p.Choices, v.Mask)
+		r.Choices = vocab.Possible(p.Choices, v.Mask)
 	case vocab.Number, vocab.Whole:
 		r.Number = w.Quantity(v.Number, p)
 		r.Value += Plus(r.Number)

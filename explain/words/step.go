@@ -79,14 +79,8 @@ func (w *Words) Start(id rules.FactID) weigh.Weight {
 	return weigh.FromRatio(p / (1 - p))
 }
 
-// Rival is a cause that excludes another, and by which group.
-type Rival struct {
-	Cause rules.FactID
-	Group *rules.Rivals
-}
-
 // Adds tells how the evidence for a weighed finding adds up.
-func (w *Words) Adds(id rules.FactID, rivals []Rival) *account.Sum {
+func (w *Words) Adds(id rules.FactID, rivals []record.Rival) *account.Sum {
 	f, start := w.Fact(id), w.Start(id)
 	p := f.Probability
 	if f.Certain || !f.Decided && f.Probability == 0 {

@@ -50,24 +50,7 @@ func (w *Words) Observed(o *rules.Observation) string { return w.PropertyValue(o
 
 // PropertyValue shows a value of a property.
 func (w *Words) PropertyValue(p *vocab.Property, v *vocab.Value) string {
-	return w.Value(v, TypeOf(p))
-}
-
-// TypeOf is the type that a condition sees a property as.
-func TypeOf(p *vocab.Property) condition.Type {
-	switch p.Type {
-	case vocab.YesNo:
-		return condition.Type{K: condition.KBool}
-	case vocab.Choice:
-		return condition.Type{K: condition.KPick, Prop: p}
-	case vocab.Number, vocab.Whole, vocab.Size:
-		return condition.Type{K: condition.KNum, Dim: p.Unit.Dim, Point: p.Unit.Point, Prop: p}
-	case vocab.Part:
-		return condition.Type{K: condition.KPart, Kind: p.To}
-	case vocab.Parts:
-		return condition.Type{K: condition.KList, Kind: p.To}
-	}
-	return condition.Type{K: condition.KText}
+	return w.Value(v, condition.TypeOf(p))
 }
 
 // ThreeFigures is how many decimals show a worked-out number to three

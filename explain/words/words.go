@@ -125,21 +125,6 @@ func (w *Words) SayAll(ts []*condition.Template, bound []int32) []string {
 // NotKnown stands where a value that nobody knows is to be shown.
 const NotKnown = "not known"
 
-// YesNo names the answers to a yes/no question, as Choices names those of others.
-var YesNo = []string{"no", "yes"}
-
-// Answer is a truth as the answer to a yes/no question; the zero value if it is
-// unknown.
-func Answer(t truth.Truth) vocab.Value {
-	switch t {
-	case truth.True:
-		return vocab.Value{Looked: vocab.Told, Mask: vocab.Yes}
-	case truth.False:
-		return vocab.Value{Looked: vocab.Told, Mask: vocab.No}
-	}
-	return vocab.Value{}
-}
-
 func yesNo(t truth.Truth) string {
 	switch t {
 	case truth.True:
@@ -197,18 +182,7 @@ func List(words []string, last string) string {
 	return strings.Join(words[:len(words)-1], ", ") + " " + last + " " + words[len(words)-1]
 }
 
-// Possible lists the choices of a mask.
-func Possible(choices []string, mask uint64) []string {
-	var out []string
-	for i, c := range choices {
-		if mask>>i&1 == 1 {
-			out = append(out, c)
-		}
-	}
-	return out
-}
-
 // Choices names the possible choices: "brown or purple".
 func Choices(choices []string, mask uint64) string {
-	return strings.ReplaceAll(List(Possible(choices, mask), "or"), "_", " ")
+	return strings.ReplaceAll(List(vocab.Possible(choices, mask), "or"), "_", " ")
 }

@@ -147,6 +147,67 @@ func TestComparisonsAreConsistent(t *testing.T) {
 	})
 }
 
+// A comparison is decided when every pair of values in the two ranges decides it
+// alike, and they lie further apart than k times the uncertainty of their
+// difference: tried pair by pair, ends on quarters, values on sixteenths.
+func TestComparisonsAgreeWithEveryPair(t *testing.T) {
+	holds := map[Op]func(x, y float64) bool{
+		Lt: func(x, y float64) bool { return x < y }, Le: func(x, y float64) bool { return x <= y },
+		Gt: func(x, y float64) bool { return x > y }, Ge: func(x, y float64) bool { return x >= y },
+	}
+	draw := func(t *rapid.T, label string) (n Number, values []float64) {
+		lo := rapid.IntRange(-4, 4).Draw(t, label)
+		hi := lo + rapid.SampledFrom([]int{0, 0, 1, 3}).Draw(t, label+" width")
+		n = Number{Lo: float64(lo) / 4, Hi: float64(hi) / 4}
+		if lo < hi {
+			n.LoOpen, n.HiOpen = rapid.Bool().Draw(t, label+" low end open"), rapid.Bool().Draw(t, label+" high end open")
+		}
+		for i := 4 * lo; i <= 4*hi; i++ {
+			if x := float64(i) / 16; (x > n.Lo || !n.LoOpen) && (x < n.Hi || !n.HiOpen) {
+				values = append(values, x)
+			}
+		}
+		if rapid.IntRange(0, 5).Draw(t, label+" unbounded") == 0 {
+			n.Hi, n.HiOpen, values = math.Inf(1), false, append(values, n.Hi, n.Hi+1, 100)
+		}
+		for source := range int32(2) {
+			if u := rapid.SampledFrom([]float64{0, 0, 0.03, 0.11}).Draw(t, label+" u"); u > 0 {
+				n.Terms = append(n.Terms, Term{source, u})
+			}
+		}
+		return n, values
+	}
+	of := func(n Number, source int32) (u float64) {
+		for _, t := range n.Terms {
+			if t.Source == source {
+				u = t.U
+			}
+		}
+		return u
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		a, xs := draw(t, "a")
+		b, ys := draw(t, "b")
+		op := rapid.SampledFrom(ops).Draw(t, "op")
+		const k = 2
+		yes, no := false, false
+		for _, x := range xs {
+			for _, y := range ys {
+				yes, no = yes || holds[op](x, y), no || !holds[op](x, y)
+			}
+		}
+		want := truth.Unknown
+		apart := max(a.Lo-b.Hi, b.Lo-a.Hi, 0)
+		u := math.Hypot(of(a, 0)-of(b, 0), of(a, 1)-of(b, 1))
+		if yes != no && (u == 0 || apart >= k*u) {
+			want = truth.Of(yes)
+		}
+		if got := Compare(op, a, b, k); got.Truth != want {
+			t.Fatalf("%+v %v %+v is %v, pair by pair %v", a, op, b, got.Truth, want)
+		}
+	})
+}
+
 func TestConformityProbabilityEnds(t *testing.T) {
 	inf := math.Inf(1)
 	for _, c := range []struct{ x, u, lo, hi, want float64 }{

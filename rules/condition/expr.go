@@ -104,6 +104,23 @@ type Type struct {
 	Kind  *vocab.Kind     // KPart, KList: nil = any kind
 }
 
+// TypeOf is the type that a condition sees a property as.
+func TypeOf(p *vocab.Property) Type {
+	switch p.Type {
+	case vocab.YesNo:
+		return Type{K: KBool}
+	case vocab.Choice:
+		return Type{K: KPick, Prop: p}
+	case vocab.Number, vocab.Whole, vocab.Size:
+		return numberType(p)
+	case vocab.Part:
+		return Type{K: KPart, Kind: p.To}
+	case vocab.Parts:
+		return Type{K: KList, Kind: p.To}
+	}
+	return Type{K: KText, Prop: p}
+}
+
 // Expr is a node of a typed tree. Trees are immutable and shared.
 type Expr struct {
 	Op    Op

@@ -174,14 +174,8 @@ func (c *checker) member(n *ast.MemberNode) val {
 // read is the value of a property of a part.
 func (c *checker) read(whose val, p *vocab.Property, a, b int) val {
 	v := val{a: a, b: b}
-	t := Type{Prop: p}
 	switch p.Type {
-	case vocab.YesNo:
-		t = Type{K: KBool}
-	case vocab.Choice:
-		t.K = KPick
 	case vocab.Number, vocab.Whole:
-		t = numberType(p)
 		v.in, v.whole = p.Unit, p.Type == vocab.Whole
 	case vocab.Size:
 		v.e = c.expr(Bad, Type{}, a, b)
@@ -190,14 +184,8 @@ func (c *checker) read(whose val, p *vocab.Property, a, b int) val {
 			q.Hint("write one of its numbers: %s", strings.Join(of, ", "))
 		}
 		return v
-	case vocab.Text:
-		t.K = KText
-	case vocab.Part:
-		t = Type{K: KPart, Kind: p.To}
-	case vocab.Parts:
-		t = Type{K: KList, Kind: p.To}
 	}
-	v.e = c.expr(Prop, t, a, b, whose.e)
+	v.e = c.expr(Prop, TypeOf(p), a, b, whose.e)
 	v.e.Prop = p
 	return v
 }

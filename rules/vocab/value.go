@@ -72,3 +72,28 @@ func (v *Value) One() int {
 	}
 	return -1
 }
+
+// Answer is a truth as the answer to a yes/no question; the zero value if it is
+// unknown.
+func Answer(t truth.Truth) Value {
+	switch t {
+	case truth.True:
+		return Value{Looked: Told, Mask: Yes}
+	case truth.False:
+		return Value{Looked: Told, Mask: No}
+	}
+	return Value{}
+}
+
+// YesOrNo names the answers to a yes/no question, as Choices names those of others.
+var YesOrNo = []string{"no", "yes"}
+
+// Possible lists the choices of a mask.
+func Possible(choices []string, mask uint64) (out []string) {
+	for i, c := range choices {
+		if mask>>i&1 == 1 {
+			out = append(out, c)
+		}
+	}
+	return out
+}

@@ -1,10 +1,9 @@
-package anew
+package meaning
 
 import (
 	"slices"
 
 	"whyworn/engine/weigh"
-	"whyworn/explain/words"
 	"whyworn/facts/truth"
 	"whyworn/rules/condition"
 	"whyworn/rules/vocab"
@@ -66,7 +65,7 @@ func (c Place) See(e *condition.Expr) vocab.Value {
 			return vocab.Value{Looked: vocab.Told, Mask: m}
 		}
 	case e.Type.K == condition.KBool:
-		return words.Answer(c.Truth(e))
+		return vocab.Answer(c.Truth(e))
 	case e.Type.K == condition.KList:
 		list, known := c.List(e)
 		if !known {

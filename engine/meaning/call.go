@@ -1,10 +1,9 @@
-package anew
+package meaning
 
 import (
 	"math"
 	"slices"
 
-	"whyworn/explain/words"
 	"whyworn/facts/handbook"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
@@ -80,9 +79,9 @@ func (c Place) possibleWords(a *condition.Expr) []string {
 	case v.Looked != vocab.Told:
 		return nil
 	case a.Type.K == condition.KPick:
-		return words.Possible(a.Type.Prop.Choices, v.Mask)
+		return vocab.Possible(a.Type.Prop.Choices, v.Mask)
 	}
-	return words.Possible(words.YesNo, v.Mask)
+	return vocab.Possible(vocab.YesOrNo, v.Mask)
 }
 
 // ask is what a function answers for every combination of words still possible,

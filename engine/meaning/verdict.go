@@ -1,4 +1,4 @@
-package anew
+package meaning
 
 import (
 	"slices"
@@ -14,17 +14,19 @@ import (
 func (w *World) VerdictOf(part int32) (v record.Verdict, ok bool) {
 	v.Part, v.Level = part, vocab.Refit
 	var open []Fact
-	for _, l := range []vocab.Level{vocab.Refit, vocab.InspectFurther, vocab.Rework, vocab.Replace} { // the gravest last
+	for _, l := range []vocab.Level{vocab.Replace, vocab.Rework, vocab.InspectFurther, vocab.Refit} {
 		p := w.Facts.Parts[part].Kind.Property(vocab.VerdictID(l))
 		if p == nil || !w.heads[p].has[concludes] {
 			continue
 		}
 		ok = true
-		switch f := (Fact{Part: part, Prop: p}); {
-		case w.State(f) == truth.True:
-			v.Level, open = l, nil
-		case w.State(f) == truth.Unknown && l > vocab.InspectFurther:
-			open = append(open, f)
+		f := Fact{Part: part, Prop: p}
+		if w.State(f) == truth.True {
+			v.Level = l
+			break
+		}
+		if w.State(f) == truth.Unknown && l > vocab.InspectFurther {
+			v.Open, open = append(v.Open, l), append(open, f)
 		}
 	}
 	if v.Level == vocab.Refit && len(open) > 0 {
@@ -34,15 +36,7 @@ func (w *World) VerdictOf(part int32) (v record.Verdict, ok bool) {
 	for _, f := range open {
 		v.Missing = append(v.Missing, w.missing(f, seen)...)
 	}
-	slices.SortFunc(v.Missing, func(a, b Fact) int { // those of other parts last
-		switch mine := a.Part == part; {
-		case mine == (b.Part == part):
-			return a.Compare(b)
-		case mine:
-			return -1
-		}
-		return 1
-	})
+	slices.SortFunc(v.Missing, v.Nearer)
 	return v, ok
 }
 
@@ -71,7 +65,7 @@ func (w *World) missing(f Fact, seen map[Fact]bool) (out []Fact) {
 		}
 		for _, k := range b.When {
 			for _, r := range c.Trace(k.Root).Reads {
-				if r.Decides && b.Rule != nil && c.Truth(k.Root) == truth.Unknown {
+				if r.Open && b.Rule != nil {
 					down(r.Fact)
 				}
 			}

@@ -1,4 +1,4 @@
-package anew
+package meaning
 
 import (
 	"cmp"
@@ -79,6 +79,19 @@ func (w *World) readHeads() {
 	}
 }
 
+// spreadWeight marks what clues speak of, and what is concluded from that.
+func (w *World) spreadWeight() {
+	weighed := func(p *vocab.Property) bool { return w.heads[p].weighed }
+	for again := true; again; {
+		again = false
+		for p, h := range w.heads {
+			if !h.weighed && (h.has[speaks] || p.Role.Concluded() && slices.ContainsFunc(h.on, weighed)) {
+				h.weighed, again = true, true
+			}
+		}
+	}
+}
+
 // groups puts what rests on each other together, and what it rests on before it.
 func (w *World) groups() (out [][]*vocab.Property) {
 	below := map[*vocab.Property]map[*vocab.Property]bool{}
@@ -136,13 +149,10 @@ func (w *World) each(group []*vocab.Property, visit func(h *head, f Fact, x *fou
 // what may not, the rest stays unknown.
 func (w *World) settle(group []*vocab.Property) {
 	w.each(group, func(h *head, f Fact, x *found) {
-		h.weighed = h.has[speaks] || f.Prop.Role.Concluded() && slices.ContainsFunc(h.on, func(p *vocab.Property) bool { return w.heads[p].weighed })
 		if h.has[sets] {
 			w.compute(f, x)
 		}
-		if h.has[rulesOut] {
-			x.ruledOut, _ = w.byRules(f, rulesOut)
-		}
+		x.ruledOut, _ = w.byRules(f, rulesOut)
 		if h.has[speaks] {
 			w.weigh(f, x)
 		}
@@ -256,7 +266,7 @@ type setter struct {
 // the ids of their parts, so that nothing hangs on the order in which places are
 // written; unknown where they disagree.
 func (w *World) compute(f Fact, x *found) {
-	ids := func(p, q int32) int { return strings.Compare(w.PartID(p), w.PartID(q)) }
+	ids := func(p, q int32) int { return strings.Compare(w.Facts.Parts[p].ID, w.Facts.Parts[q].ID) }
 	inOrder := slices.SortedStableFunc(slices.Values(w.bearings(f, false)), func(a, b *Bearing) int {
 		return cmp.Or(cmp.Compare(a.Rule.Index, b.Rule.Index), slices.CompareFunc(a.Bound, b.Bound, ids))
 	})

@@ -1,4 +1,4 @@
-package anew
+package meaning
 
 import (
 	"slices"

@@ -1,11 +1,11 @@
-package anew
+package meaning
 
 import (
 	"cmp"
 	"slices"
 
+	"whyworn/engine/record"
 	"whyworn/engine/weigh"
-	"whyworn/explain/words"
 	"whyworn/facts/truth"
 	"whyworn/rules"
 	"whyworn/rules/condition"
@@ -167,12 +167,12 @@ func (w *World) exclusive(r *rules.Rivals) (out [][]Fact) {
 }
 
 // RivalsOf lists the causes that exclude a fact.
-func (w *World) RivalsOf(f Fact) (out []words.Rival) {
+func (w *World) RivalsOf(f Fact) (out []record.Rival) {
 	for _, r := range w.heads[f.Prop].rivals {
 		for _, causes := range w.exclusive(r) {
 			for _, o := range causes {
 				if o != f && slices.Contains(causes, f) {
-					out = append(out, words.Rival{Cause: o, Group: r})
+					out = append(out, record.Rival{Cause: o, Group: r})
 				}
 			}
 		}

@@ -1,4 +1,4 @@
-package anew
+package meaning
 
 import (
 	"cmp"
@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"whyworn/engine/record"
-	"whyworn/explain/words"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules"
@@ -108,8 +107,7 @@ func (w *World) bearings(f Fact, refs bool) []*Bearing {
 	return *memo
 }
 
-// Bearings lists all rules and clues that bear on a fact, as they came out, in
-// the order in which they are told.
+// Bearings lists all rules and clues that bear on a fact, as they came out.
 func (w *World) Bearings(f Fact) []*Bearing {
 	all := w.bearings(f, false)
 	for _, b := range all {
@@ -117,28 +115,7 @@ func (w *World) Bearings(f Fact) []*Bearing {
 			b.State, b.Round, _ = w.Fires(b)
 		}
 	}
-	return Telling(all)
-}
-
-// Telling is the order in which ways are told: rules, those of the gravest
-// verdict first, those that fire by round, then open ones, then those known not
-// to; then clues that count for it, against it, those already counted, the silent,
-// each the heaviest first.
-func Telling(all []*Bearing) []*Bearing {
-	states := []truth.Truth{truth.True, truth.Unknown, truth.False}
-	rank := func(b *Bearing) int {
-		if b.Clue == nil {
-			return 0
-		}
-		return words.ClueRank(b.Counted, b.Weight)
-	}
-	return slices.SortedStableFunc(slices.Values(all), func(a, b *Bearing) int {
-		if a.Rule != nil && b.Rule != nil {
-			return cmp.Or(cmp.Compare(b.Rule.Level, a.Rule.Level), cmp.Compare(slices.Index(states, a.State), slices.Index(states, b.State)),
-				cmp.Compare(a.Round, b.Round), cmp.Compare(a.Rule.Index, b.Rule.Index), slices.Compare(a.Bound, b.Bound))
-		}
-		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(b.Weight.Abs(), a.Weight.Abs()))
-	})
+	return all
 }
 
 // Due lists the parts for which a remedy is not known to be out of place.
@@ -153,20 +130,6 @@ func (w *World) Due(m *rules.Remedy) (out []*Bearing) {
 	return out
 }
 
-// Because is the sentence of the first rule that fires, else the mechanism of
-// the weightiest clue that counts for it.
-func (w *World) Because(f Fact) string {
-	for _, b := range w.Bearings(f) {
-		switch {
-		case b.Rule != nil && b.State == truth.True && !b.Outs() && b.Rule.Because != nil:
-			return w.Say(b.Rule.Because, b.Bound)
-		case b.Counted && b.Weight > 0:
-			return b.Clue.Mechanism
-		}
-	}
-	return ""
-}
-
 // Conflicts lists what is at odds about a fact.
 func (w *World) Conflicts(f Fact) (out []record.Conflict) {
 	x, by := w.at(f), map[effect][]string{}
@@ -176,9 +139,9 @@ func (w *World) Conflicts(f Fact) (out []record.Conflict) {
 	add := func(kind record.ConflictKind, a, b measure.Number, by ...string) {
 		out = append(out, record.Conflict{Fact: f, Kind: kind, Rules: by, A: a, B: b})
 	}
-	for i, b := range x.setters {
+	for i := range x.setters {
 		for _, a := range x.setters[:i] {
-			if !w.agree(a.number, b.number) {
+			if b := x.setters[i]; !w.agree(a.number, b.number) {
 				if a.rule == b.rule && bySize(a.number, b.number) > 0 {
 					a, b = b, a
 				}
@@ -208,4 +171,6 @@ func (w *World) Conflicts(f Fact) (out []record.Conflict) {
 	return out
 }
 
-func bySize(a, b measure.Number) int { return cmp.Or(cmp.Compare(a.Lo, b.Lo), cmp.Compare(a.Hi, b.Hi)) }
+func bySize(a, b measure.Number) int {
+	return cmp.Or(cmp.Compare(a.Lo, b.Lo), cmp.Compare(a.Hi, b.Hi), cmp.Compare(a.U(), b.U()))
+}

@@ -1,6 +1,7 @@
-// Package anew works out over again, from observations and the text of a pack
-// alone, what holds of an inspection: the slow and plain way, so that whoever
-// reads it can see that it is right. Start with [New]: group by group
+// Package meaning is what a pack means: from observations and the text of the
+// pack alone it works out what holds of an inspection, the slow and plain way, so
+// that whoever reads it can see that it is right. The engine is compared with it
+// on random packs, and the verifier of explanations replays by it. Start with [New]: group by group
 // (settle.go), each until nothing changes any more, it reads conditions
 // (logic.go, bindings.go), numbers with their uncertainty (number.go, call.go),
 // and clues with what they weigh (weigh.go, evidence.go). What bears on a fact is
@@ -13,7 +14,7 @@
 // and the arithmetic of single numbers in facts/measure and engine/weigh. It
 // keeps no index and is far slower; beyond 20 clues that hang together it takes
 // the heaviest first, as the meaning says.
-package anew
+package meaning
 
 import (
 	"math"
@@ -21,7 +22,6 @@ import (
 
 	"whyworn/engine/record"
 	"whyworn/engine/weigh"
-	"whyworn/explain/words"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules"
@@ -32,9 +32,9 @@ import (
 // Fact is a property of a part.
 type Fact = rules.FactID
 
-// World is what holds of one inspection by one pack, with words for it.
+// World is what holds of one inspection by one pack.
 type World struct {
-	*words.Words
+	Facts *rules.Facts
 	Pack  *rules.Pack
 	heads map[*vocab.Property]*head
 	found map[Fact]*found
@@ -57,9 +57,9 @@ type found struct {
 
 // New works out what holds of an inspection fitted to a pack.
 func New(pack *rules.Pack, f *rules.Facts) *World {
-	w := &World{Pack: pack, found: map[Fact]*found{}}
-	w.Words = words.New(w, f)
+	w := &World{Facts: f, Pack: pack, found: map[Fact]*found{}}
 	w.readHeads()
+	w.spreadWeight()
 	for _, group := range w.groups() {
 		w.settle(group)
 	}
@@ -83,8 +83,11 @@ func (w *World) Round(f Fact) int32 { return w.at(f).Round }
 func (w *World) Fact(f Fact) record.Fact {
 	x := w.at(f)
 	out := x.Fact
-	out.RuledOut = x.ruledOut == truth.True
-	out.Certain = out.State.Known() && (!x.weighed || out.Lambda == weigh.Absent || out.Lambda == weigh.Seen)
+	out.RuledOut, out.PerhapsRuledOut = x.ruledOut == truth.True, x.ruledOut == truth.Unknown
+	if !x.weighed {
+		out.Lambda = ratio.ofTruth(out.State)
+	}
+	out.Certain = out.State.Known() && (out.Lambda == weigh.Absent || out.Lambda == weigh.Seen)
 	if out.Certain || !x.weighed {
 		out.Probability = 0
 	}
@@ -119,7 +122,7 @@ func (w *World) Value(f Fact) vocab.Value {
 	p := f.Prop
 	switch ordinal := w.Facts.Parts[f.Part].Ordinal; {
 	case p.Role.Concluded():
-		return words.Answer(w.State(f))
+		return vocab.Answer(w.State(f))
 	case p.Role == vocab.Declared && p.Type == vocab.Part:
 		return vocab.Value{Looked: vocab.Told, Ref: w.Facts.Ref(p)[ordinal]}
 	case p.Role == vocab.Declared && p.Type == vocab.Parts:
@@ -153,7 +156,7 @@ func whole(v vocab.Value, k condition.K) bool {
 }
 
 // Known tells whether a fact is wholly known.
-func (w *World) Known(f Fact) bool { return whole(w.Value(f), words.TypeOf(f.Prop).K) }
+func (w *World) Known(f Fact) bool { return whole(w.Value(f), condition.TypeOf(f.Prop).K) }
 
 // roundOf is the round in which a fact is known: 0 of what people told.
 func (w *World) roundOf(f Fact) int32 {
