@@ -97,14 +97,14 @@ func (m *missingFinder) fact(part int32, p *vocab.Property) {
 	for _, list := range [][]headOf{x.then, x.outs, x.sets} {
 		for _, h := range list {
 			c := s.p.rules[h.rule]
-			for b := range s.blindly(&c.binder, int(h.name), part) {
+			for b := range s.meeting(&c.binder, int(h.name), part) {
 				m.rule(c, &h, b)
 			}
 		}
 	}
 	for _, k := range x.clues {
 		c := s.p.clues[k]
-		for b := range s.blindly(&c.binder, c.clue.Cause.Var, part) {
+		for b := range s.meeting(&c.binder, c.clue.Cause.Var, part) {
 			v := &env{r: s, bound: b}
 			v.facts(c.clue.Sign.Root, m.visit)
 		}

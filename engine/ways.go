@@ -2,6 +2,7 @@ package engine
 
 import (
 	"cmp"
+	"iter"
 	"slices"
 
 	"whyworn/engine/record"
@@ -55,7 +56,7 @@ func Ways(p *Program, r *record.Result, part int32, prop *vocab.Property) []reco
 		for i := range list {
 			h := &list[i]
 			c := p.rules[h.rule]
-			for b := range s.blindly(&c.binder, int(h.name), part) {
+			for b := range s.meeting(&c.binder, int(h.name), part) {
 				out = append(out, s.ruleWay(c, h, b))
 			}
 		}
@@ -65,6 +66,56 @@ func Ways(p *Program, r *record.Result, part int32, prop *vocab.Property) []reco
 			cmp.Compare(a.Rule.Index, b.Rule.Index), slices.Compare(a.Bound, b.Bound))
 	})
 	return append(out, s.clueWays(x, part, len(out))...)
+}
+
+// meeting goes blindly through the bindings that no tie between the names is known
+// to keep apart. A walk goes along one tie for each name; what is told hangs on
+// all of them.
+func (s *Session) meeting(b *binder, name int, part int32) iter.Seq[[]int32] {
+	return func(yield func([]int32) bool) {
+		for bound := range s.blindly(b, name, part) {
+			v := &env{r: s, bound: bound}
+			apart := slices.ContainsFunc(b.conds, func(c cond) bool {
+				return slices.ContainsFunc(c.cond.Ties, func(t condition.Tie) bool {
+					return v.keptApart(&t, c.cond.Root.Op != condition.And)
+				})
+			})
+			if !apart && !yield(bound) {
+				return
+			}
+		}
+	}
+}
+
+// keptApart tells whether both sides of a tie are wholly known and differ. A side
+// that leads to no part meets nothing where the tie is alone in its condition. What
+// a filter drops from a list is not kept apart by the tie.
+func (v *env) keptApart(t *condition.Tie, alone bool) bool {
+	switch t.Left.Type.K {
+	case condition.KPart:
+		p, q := v.part(t.Left), noPart
+		if !t.Member {
+			q = v.part(t.Right)
+		}
+		switch {
+		case p == noPart || !t.Member && q == noPart:
+			return alone
+		case !t.Member:
+			return sameParts(p, q) == truth.False
+		}
+		of := t.Right
+		for of.Op == condition.Keep {
+			of = of.Args[0]
+		}
+		items, ok := v.members(of)
+		return inList(p, items, ok) == truth.False
+	case condition.KNum:
+		a, ok := v.number(t.Left)
+		b, known := v.number(t.Right)
+		return ok && known && a.IsValue() && b.IsValue() && a.Lo != b.Lo
+	}
+	a, b := v.mask(t.Left), v.mask(t.Right)
+	return single(a) >= 0 && single(b) >= 0 && a != b
 }
 
 func wayOrder(w *record.Way) int {
@@ -128,7 +179,7 @@ func (s *Session) clueWays(x *propInfo, part int32, at int) []record.Way {
 	for _, c := range x.clues {
 		k := s.p.clues[c]
 		var list [][]int32
-		for b := range s.blindly(&k.binder, k.clue.Cause.Var, part) {
+		for b := range s.meeting(&k.binder, k.clue.Cause.Var, part) {
 			list = append(list, slices.Clone(b))
 		}
 		slices.SortFunc(list, slices.Compare)

@@ -50,43 +50,6 @@ func (b *Bearing) Key() string {
 // Key is the key of a rule, a clue or neither for bound parts.
 func Key(rule, clue string, bound []int32) string { return fmt.Sprintf("%q %q %d", rule, clue, bound) }
 
-// TiedTwice tells whether more than one tie joins the names of a rule or clue that
-// bears on some facts. Of such also parts that only one of the ties lets meet may
-// be told, or counted: they are known not to fire.
-func (w *World) TiedTwice(facts []Fact) bool {
-	return slices.ContainsFunc(facts, func(f Fact) bool { return slices.ContainsFunc(w.heads[f.Prop].uses, Bearing.tiedTwice) })
-}
-
-func (b Bearing) tiedTwice() bool {
-	n := 0
-	for _, c := range b.When {
-		n += len(c.Ties)
-	}
-	return n > 1
-}
-
-// Apart is the rule of that id for parts that one of its ties keeps apart, if it
-// bears on one of some facts.
-func (w *World) Apart(facts []Fact, rule string, bound []int32) (out []*Bearing) {
-	for _, f := range facts {
-		for _, b := range w.heads[f.Prop].uses {
-			if b.Rule == nil || b.Rule.ID != rule || !b.tiedTwice() || len(bound) != len(b.Each) || bound[b.name] != f.Part {
-				continue
-			}
-			fits := true
-			for i, e := range b.Each {
-				fits = fits && bound[i] >= 0 && w.Facts.Parts[bound[i]].Kind == e.Kind
-			}
-			if b.Bound = bound; fits {
-				if b.State, _, _ = w.Fires(&b); b.State == truth.False {
-					return []*Bearing{&b}
-				}
-			}
-		}
-	}
-	return nil
-}
-
 // bearings lists the rules and clues that bear on a fact, for all parts that
 // they can be bound to; with refs for all that references let meet.
 func (w *World) bearings(f Fact, refs bool) []*Bearing {

@@ -46,7 +46,7 @@ func (k *Checker) replay(s *account.Step) {
 	}
 	k.same(at, *s, so, "ways", "left", "think")
 	k.remedies(at, s, f)
-	k.ways(at, s, []meaning.Fact{f}, k.w.Bearings(f), func(b *meaning.Bearing) truth.Truth { return k.tells(b, f) })
+	k.ways(at, s, k.w.Bearings(f), func(b *meaning.Bearing) truth.Truth { return k.tells(b, f) })
 }
 
 // conflicts words what is at odds about a fact.
@@ -65,7 +65,6 @@ func (k *Checker) verdict(at string, s *account.Step, part int32) {
 		return
 	}
 	so := k.say.Verdict(&v)
-	var facts []meaning.Fact
 	var all []*meaning.Bearing
 	for l := vocab.Replace; l >= vocab.Refit; l-- {
 		p := k.w.Facts.Parts[part].Kind.Property(vocab.VerdictID(l))
@@ -74,13 +73,13 @@ func (k *Checker) verdict(at string, s *account.Step, part int32) {
 		}
 		f := meaning.Fact{Part: part, Prop: p}
 		so.Conflicts = append(so.Conflicts, k.conflicts(f)...)
-		facts, all = append(facts, f), append(all, k.w.Bearings(f)...)
+		all = append(all, k.w.Bearings(f)...)
 		if l == v.Level && k.w.State(f) == truth.True {
 			so.Because, so.Round = k.because(f), k.w.Round(f)
 		}
 	}
 	k.same(at, *s, so, "ways", "left", "think")
-	k.ways(at, s, facts, all, func(b *meaning.Bearing) truth.Truth {
+	k.ways(at, s, all, func(b *meaning.Bearing) truth.Truth {
 		switch l := b.Rule.Level; {
 		case l == v.Level:
 			return truth.Of(b.State == truth.True)
@@ -134,7 +133,7 @@ func (k *Checker) remedy(at string, s *account.Step) {
 		}
 	}
 	k.same(at, *s, so, "ways", "left", "think")
-	k.ways(at, s, nil, mine, func(*meaning.Bearing) truth.Truth { return truth.True })
+	k.ways(at, s, mine, func(*meaning.Bearing) truth.Truth { return truth.True })
 	told := 0
 	for i := range k.x.Steps {
 		if o := &k.x.Steps[i]; o.Sort == account.SortRemedy && o.Fact == m.ID && (len(o.Ways) == 1 || len(all) == 0) {

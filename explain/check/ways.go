@@ -73,19 +73,15 @@ func (k *Checker) because(f meaning.Fact) string {
 // mostTold is how many ways a step tells at most.
 const mostTold = 60
 
-// ways holds the ways told to those that bear on the facts of a step: each told
-// once and in order, none made up, and those not told counted.
-func (k *Checker) ways(at string, s *account.Step, facts []meaning.Fact, all []*meaning.Bearing, tells func(*meaning.Bearing) truth.Truth) {
+// ways holds the ways told to those that bear on what a step tells: each told once
+// and in order, none made up, and those not told counted.
+func (k *Checker) ways(at string, s *account.Step, all []*meaning.Bearing, tells func(*meaning.Bearing) truth.Truth) {
 	told := map[*meaning.Bearing]int{} // counted from 1
 	for i := range s.Ways {
 		v, where := &s.Ways[i], fmt.Sprintf("%s.ways[%d]", at, i)
 		n := slices.IndexFunc(all, func(b *meaning.Bearing) bool { return b.Key() == k.keyOf(v) })
-		if n < 0 {
-			n = len(all)
-			all = append(all, k.w.Apart(facts, v.Rule, k.boundOf(v))...)
-		}
 		switch {
-		case n == len(all):
+		case n < 0:
 			k.fault(where, "no such rule or clue bears on %s", s.Fact)
 			continue
 		case told[all[n]] > 0:
@@ -118,9 +114,6 @@ func (k *Checker) ways(at string, s *account.Step, facts []meaning.Fact, all []*
 		default:
 			left.Unknown++
 		}
-	}
-	if s.Left.Not > left.Not && k.w.TiedTwice(facts) {
-		left.Not = s.Left.Not
 	}
 	k.same(at+".left", s.Left, left)
 	if n := len(told); n < min(must, mostTold) || n > min(must+may, mostTold) {
