@@ -30,13 +30,15 @@ type Inspection struct {
 }
 
 // Tool is an instrument. U is the standard uncertainty of one reading,
-// Calibration one shared by all its readings, Set the size that readings taken
+// Calibration one shared by all its readings (with K an expanded one, and its
+// coverage factor, as a certificate gives them), Set the size that readings taken
 // as differences are counted from, Reads the unit its readings are written in,
 // Temp the instrument's own temperature and Material what it is made of.
 type Tool struct {
 	Name                            Word
 	Is                              string
 	U, Calibration, Resolution, Set *written.Node
+	K                               *written.Node
 	Reads, Temp, Material           *written.Node
 	Checked                         string
 }

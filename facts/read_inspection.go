@@ -29,9 +29,10 @@ func ReadInspection(f *source.File, root *written.Node) (*Inspection, source.Pro
 	if tools := r.Table("tools"); tools != nil {
 		for _, e := range tools.Entries {
 			t := written.Open(e.Value, &ps, "tool")
+			calibration, k := readCalibration(t.Node("calibration"), &ps)
 			in.Tools = append(in.Tools, Tool{
 				Name: Word{e.Name, e.At}, Is: t.String("is", written.Required),
-				U: t.Node("u"), Calibration: t.Node("calibration"), Resolution: t.Node("resolution"), Set: t.Node("set"), Reads: t.Text("reads"),
+				U: t.Node("u"), Calibration: calibration, K: k, Resolution: t.Node("resolution"), Set: t.Node("set"), Reads: t.Text("reads"),
 				Temp: t.Node("temp"), Material: t.Text("material"),
 				Checked: date(t, "checked", &ps).Text,
 			})
@@ -76,6 +77,17 @@ func ReadInspection(f *source.File, root *written.Node) (*Inspection, source.Pro
 			Hint("add a table for a place and a line for each station: [seat] and 1in = { tint = \"blue\" }")
 	}
 	return in, ps
+}
+
+// readCalibration reads a standard uncertainty, or an expanded one with its k:
+// { U = "0.004 mm", k = 2 }.
+func readCalibration(n *written.Node, ps *source.Problems) (u, k *written.Node) {
+	if n == nil || n.Kind != written.Table {
+		return n, nil
+	}
+	t := written.Open(n, ps, "calibration")
+	defer t.Close()
+	return t.Node("U", written.Required), t.Number("k", written.Required)
 }
 
 func (in *Inspection) readWork(i int, n *written.Node, ps *source.Problems) {

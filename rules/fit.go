@@ -8,6 +8,7 @@ import (
 	"whyworn/facts"
 	"whyworn/facts/measure"
 	"whyworn/facts/source"
+	"whyworn/facts/written"
 	"whyworn/rules/vocab"
 )
 
@@ -131,10 +132,9 @@ func (x *Fitter) head() {
 		}
 	}
 	if in.K != nil {
-		k, ok := in.K.Float()
-		if !ok || !(k > 0) || k > 10 {
-			x.ps.Addf(BadCoverage, in.K.At, "the coverage factor is a number above 0 and at most 10, this is %s", in.K.Text).
-				Hint("k = 2 is what is taken without this line")
+		k, problem := x.coverage(in.K)
+		if problem != nil {
+			problem.Hint("k = 2 is what is taken without this line")
 		} else {
 			x.f.K = k
 		}
@@ -144,6 +144,15 @@ func (x *Fitter) head() {
 			x.f.Hours = &h
 		}
 	}
+}
+
+// coverage reads a coverage factor.
+func (x *Fitter) coverage(n *written.Node) (float64, *source.Problem) {
+	k, ok := n.Float()
+	if !ok || !(k > 0) || k > 10 {
+		return 0, x.ps.Addf(BadCoverage, n.At, "the coverage factor is a number above 0 and at most 10, this is %s", n.Text)
+	}
+	return k, nil
 }
 
 var hour, _ = measure.UnitOf("h")

@@ -3,6 +3,7 @@ package rules_test
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"os"
 	"slices"
 	"strings"
@@ -180,6 +181,22 @@ clearance = { is = "0.4 mm", tool = "mic" }
 	}
 	if u := f.Observations[0].Value.Number.U(); u < 0.1 || u > 0.1001 {
 		t.Errorf("u of one is %g, not 0.1", u)
+	}
+}
+
+// TestExpandedCalibration: an expanded uncertainty with its coverage factor, as a
+// certificate gives it, is the standard one times k (JCGM 100:2008, 6.2.1).
+func TestExpandedCalibration(t *testing.T) {
+	l := benchMachine(t, benchPack(t), "[[place]]\nkind = \"screw\"\nid = \"a\"\n")
+	u := func(calibration string) float64 {
+		f, ps := rules.FitTo(l, inspection(t, "[tools]\nmic = { is = \"micrometer\", calibration = "+calibration+" }\n[a]\nclearance = { is = \"0.5 mm\", tool = \"mic\" }\n"))
+		if len(ps) > 0 {
+			t.Fatal(ps)
+		}
+		return f.Observations[0].Value.Number.U()
+	}
+	if standard, expanded := u(`"0.012 mm"`), u(`{ U = "0.03 mm", k = 2.5 }`); standard == 0 || math.Abs(standard-expanded) > 1e-15 {
+		t.Errorf("u is %g, of the expanded one %g", standard, expanded)
 	}
 }
 

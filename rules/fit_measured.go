@@ -66,6 +66,13 @@ func (x *Fitter) readTools() {
 			unit = w.Unit
 			*v.to, t.given, t.dim = w.Number.Lo, true, w.Unit.Dim
 		}
+		if of.K != nil {
+			if k, problem := x.coverage(of.K); problem != nil {
+				problem.Hint("the certificate gives it beside U, most often k = 2")
+			} else {
+				t.calibration = measure.UOfExpanded(t.calibration, k)
+			}
+		}
 		if of.Set != nil {
 			if w, ok := writtenQuantity(of.Set, unit, x.ps); ok {
 				if !w.Number.IsValue() {

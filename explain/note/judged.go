@@ -356,6 +356,9 @@ func (w *writer) aboutUncertainty(bare bool) string {
 		}
 		if tool.Calibration != nil {
 			name += ", of its calibration " + tool.Calibration.Text
+			if tool.K != nil {
+				name += " at k = " + tool.K.Text
+			}
 		}
 		if tool.Checked != "" {
 			name += ", checked " + dateWords(tool.Checked)

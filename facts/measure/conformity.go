@@ -44,11 +44,6 @@ func ConformityProbability(x, u, lo, hi float64) float64 {
 // upperTail is 1 − Φ(z).
 func upperTail(z float64) float64 { return math.Erfc(z/math.Sqrt2) / 2 }
 
-// FalseAcceptance is the greatest probability that a value on the edge of the
-// acceptance zone, one guard band k·u inside a single limit, does not conform:
-// 1 − Φ(k). Source: JCGM 106:2012, 8.3.2.
-func FalseAcceptance(k float64) float64 { return upperTail(k) }
-
 // Shapes of knowledge about an input, as standard uncertainty from a half
 // width a (JCGM 100:2008, 4.3.7, 4.3.9 and H.1.3.4).
 
