@@ -24,7 +24,9 @@ type question struct {
 	sure  []bool     // by number: a member that surely is one
 	fails []bool     // by argument: a list of which nothing is known
 	units []*measure.Unit
+	unit  *measure.Unit  // of the result
 	both  []handbook.Arg // see ends
+	ends2 [2][]handbook.Arg
 }
 
 // ask opens a call and gives each number that enters it to number, until that
@@ -32,6 +34,7 @@ type question struct {
 func (v *env) ask(e *condition.Expr, number func(*condition.Expr) bool) (q *question, all bool) {
 	n := len(e.Args)
 	q, all = &question{e: e, stuck: -1, words: make([][]string, n), from: make([]int32, 0, n+1), fails: make([]bool, n), units: make([]*measure.Unit, n)}, true
+	q.unit = unitOf(&e.Fn.Results[e.Result])
 	combinations := 1
 	for i, a := range e.Args {
 		q.from, q.units[i] = append(q.from, int32(len(q.of))), unitOf(&e.Fn.Params[i])
@@ -148,14 +151,17 @@ func (q *question) ends(args []argument) (ends [][]handbook.Arg, known, ok bool)
 	if q.both == nil {
 		q.both = make([]handbook.Arg, 2*n)
 	}
-	both := q.both
+	q.ends2 = [2][]handbook.Arg{q.both[:n], q.both[n:]}
 	for i := range args {
-		both[i], both[n+i] = args[i].lo, args[i].hi
+		q.both[i] = args[i].lo
 	}
-	if ranged {
-		return [][]handbook.Arg{both[:n], both[n:]}, true, true
+	if !ranged {
+		return q.ends2[:1], true, true
 	}
-	return [][]handbook.Arg{both[:n]}, true, true
+	for i := range args {
+		q.both[n+i] = args[i].hi
+	}
+	return q.ends2[:], true, true
 }
 
 // each calls for every combination of words; false once call is.
@@ -189,7 +195,7 @@ func (q *question) answer(args []argument) outcome {
 	out := measure.Number{Lo: math.Inf(1), Hi: math.Inf(-1)}
 	for _, args := range ends {
 		ok = ok && q.each(args, func(args []handbook.Arg) bool {
-			x, fits := answer(q.e, args)
+			x, fits := q.one(args)
 			out.Lo, out.Hi = min(out.Lo, x), max(out.Hi, x)
 			return fits
 		})
@@ -259,7 +265,7 @@ func (v *env) pick(e *condition.Expr) uint64 {
 	}
 	mask := uint64(0)
 	ask := func(args []handbook.Arg) bool {
-		x, fits := answer(e, args)
+		x, fits := q.one(args)
 		if fits && x >= 0 && x < 64 {
 			mask |= 1 << int(x)
 		}
@@ -318,14 +324,15 @@ func unitOf(p *handbook.Param) *measure.Unit {
 	return u
 }
 
-func answer(e *condition.Expr, args []handbook.Arg) (float64, bool) {
-	out, err := e.Fn.Call(args)
-	if err != nil || e.Result >= len(out) || math.IsNaN(out[e.Result]) {
+// one is the answer to arguments that are one value each, in base units.
+func (q *question) one(args []handbook.Arg) (float64, bool) {
+	out, err := q.e.Fn.Call(args)
+	if err != nil || q.e.Result >= len(out) || math.IsNaN(out[q.e.Result]) {
 		return 0, false
 	}
-	x := out[e.Result]
-	if u := unitOf(&e.Fn.Results[e.Result]); u != nil {
-		x = u.ToBase(x)
+	x := out[q.e.Result]
+	if q.unit != nil {
+		x = q.unit.ToBase(x)
 	}
 	return x, true
 }

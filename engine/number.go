@@ -256,7 +256,11 @@ func (v *env) aggregate(e *condition.Expr) (measure.Number, bool) {
 // aggregate reduces the values of members, some of which may be unknown or not
 // be members at all. Over no member a sum is 0, the others are unknown.
 func aggregate(op condition.Op, sure []bool, in []outcome) (measure.Number, bool) {
-	both := make([]float64, 6*len(in))
+	var few [6 * 8]float64 // most lists are short
+	both := few[:]
+	if 6*len(in) > len(few) {
+		both = make([]float64, 6*len(in))
+	}
 	at := func(i int) []float64 { return both[i*len(in) : i*len(in) : (i+1)*len(in)] }
 	lo, hi, plo, phi := at(0), at(1), at(2), at(3) // of sure members, of the others
 	for i, n := range in {
@@ -278,6 +282,10 @@ func aggregate(op condition.Op, sure []bool, in []outcome) (measure.Number, bool
 	}
 	if len(lo) == 0 { // perhaps no member at all
 		return line, true
+	}
+	if len(plo) == 0 {
+		out := measure.Between(reduce(op, lo), reduce(op, hi))
+		return out, !math.IsNaN(out.Lo) && !math.IsNaN(out.Hi)
 	}
 	if len(plo) <= fewUnsure {
 		out := measure.Number{Lo: math.Inf(1), Hi: math.Inf(-1)}

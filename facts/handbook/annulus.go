@@ -25,7 +25,10 @@ func annularFlowExact(a, b, dp, mu, l float64) float64 {
 }
 
 // pipeFlow is Hagen–Poiseuille in m³/s: Q = π d⁴ Δp / (128 μ L).
-func pipeFlow(d, dp, mu, l float64) float64 { return math.Pi * math.Pow(d, 4) * dp / (128 * mu * l) }
+func pipeFlow(d, dp, mu, l float64) float64 { return pipeFlowOf(math.Pow(d, 4), dp, mu, l) }
+
+// pipeFlowOf is pipeFlow where the fourth power of the diameter is at hand.
+func pipeFlowOf(d4, dp, mu, l float64) float64 { return math.Pi * d4 * dp / (128 * mu * l) }
 
 const (
 	mPas     = 1e-3      // Pa·s

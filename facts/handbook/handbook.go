@@ -161,10 +161,17 @@ func entry(e Entry, f func(a []Arg) ([]float64, error)) *Entry {
 			return nil, fmt.Errorf("%s: %d arguments given, %d needed: %s", p.Name, len(args), len(p.Params), p.Signature())
 		}
 		// Words are put in the table's spelling; the caller's slice stays as it is.
-		args = slices.Clone(args)
+		own := false
 		for i := range args {
-			if err := p.check(i, &args[i]); err != nil {
+			a, changed, err := p.check(i, args[i])
+			if err != nil {
 				return nil, err
+			}
+			if changed && !own {
+				args, own = slices.Clone(args), true
+			}
+			if changed {
+				args[i] = a
 			}
 		}
 		out, err := f(args)
@@ -202,20 +209,23 @@ func refuse(param, domain, hint string) error {
 	return &OutOfDomain{Param: param, Domain: domain, Hint: hint}
 }
 
-func (e *Entry) check(i int, a *Arg) error {
+// check is an argument as the formula sees it, and whether that is another than
+// was given.
+func (e *Entry) check(i int, a Arg) (as Arg, changed bool, err error) {
 	p := &e.Params[i]
-	out := func(value, domain, hint string) error {
-		return &OutOfDomain{Entry: e.Name, Param: p.Name, Value: value, Domain: domain, Hint: hint}
+	out := func(value, domain, hint string) (Arg, bool, error) {
+		return a, false, &OutOfDomain{Entry: e.Name, Param: p.Name, Value: value, Domain: domain, Hint: hint}
 	}
 	switch {
 	case p.Unit == "text":
 		if p.Choices == nil {
-			return nil
+			return a, false, nil
 		}
 		for _, c := range p.Choices {
 			if fold(c) == fold(a.Text) {
+				changed = a.Text != c
 				a.Text = c
-				return nil
+				return a, changed, nil
 			}
 		}
 		hint := "did you mean " + strconv.Quote(nearest(a.Text, p.Choices)) + "?"
@@ -224,13 +234,12 @@ func (e *Entry) check(i int, a *Arg) error {
 		if len(a.List) == 0 || len(a.List) > MaxList {
 			return out(fmt.Sprintf("%d values", len(a.List)), fmt.Sprintf("1 to %d values", MaxList), "")
 		}
-		own := false
 		for k, v := range a.List {
 			on := p.snap(v)
-			if on != v && !own { // the caller's list stays as it is
-				a.List, own = slices.Clone(a.List), true
+			if on != v && !changed { // the caller's list stays as it is
+				a.List, changed = slices.Clone(a.List), true
 			}
-			if own {
+			if changed {
 				a.List[k] = on
 			}
 			if !p.holds(on) {
@@ -238,11 +247,13 @@ func (e *Entry) check(i int, a *Arg) error {
 			}
 		}
 	default:
-		if a.Num = p.snap(a.Num); !p.holds(a.Num) {
-			return out(withUnit(a.Num, p.Unit), p.DomainText(), "")
+		on := p.snap(a.Num)
+		changed = on != a.Num
+		if a.Num = on; !p.holds(on) {
+			return out(withUnit(on, p.Unit), p.DomainText(), "")
 		}
 	}
-	return nil
+	return a, changed, nil
 }
 
 // snap puts a number on a bound from which only the rounding of a change of

@@ -23,16 +23,16 @@ type feedLadder struct {
 	bore, leak []float64
 }
 
-// solve returns the pressure in Pa at each arm, exactly: seen from the far
+// solve gives the pressure in Pa at each arm, exactly, in room for two numbers an
+// arm: seen from the far
 // end of a branch, arm k and all beyond it are one conductance
 //
 //	Yₖ = leakₖ + 1/(1/boreₖ₊₁ + 1/Yₖ₊₁),   Yₙ = leakₙ
 //
 // and the pressure divides at each length of bore by Ohm's law.
-func (l feedLadder) solve() []float64 {
+func (l feedLadder) solve(room []float64) []float64 {
 	n := len(l.leak)
-	both := make([]float64, 2*n)
-	p, y := both[:n:n], both[n:]
+	p, y := room[:n:n], room[n:2*n]
 	// branch is what arms from first to before end are as one conductance.
 	branch := func(first, step, end int) (seen float64) {
 		for k := end - step; k != first-step; k -= step {
@@ -133,12 +133,23 @@ func shaftFeedEntries() []*Entry {
 		if before != math.Trunc(before) || int(before) > n {
 			return nil, refuse("arms_before_feed", fmt.Sprintf("a whole number from 0 to %d", n), "")
 		}
-		bore := make([]float64, n)
-		for i := range bore {
-			bore[i] = pipeFlow(a[9].Num*millim, 1, mu, gap[i]*millim)
+		var few [7 * 8]float64 // most shafts have few arms
+		room := few[:]
+		if 7*n > len(few) {
+			room = make([]float64, 7*n)
 		}
+		take := func(k int) []float64 {
+			out := room[:k:k]
+			room = room[k:]
+			return out
+		}
+		bore, d4 := take(n), math.Pow(a[9].Num*millim, 4)
+		for i := range bore {
+			bore[i] = pipeFlowOf(d4, 1, mu, gap[i]*millim)
+		}
+		feed := pipeFlow(a[7].Num*millim, 1, mu, a[8].Num*millim)
 		build := func(plays []float64) (feedLadder, error) {
-			l := feedLadder{supply: p, before: int(before), feed: pipeFlow(a[7].Num*millim, 1, mu, a[8].Num*millim), bore: bore, leak: make([]float64, n)}
+			l := feedLadder{supply: p, before: int(before), feed: feed, bore: bore, leak: take(n)}
 			for i, v := range plays {
 				if v*microm > d/10 {
 					return l, refuse("play", "up to a tenth of the shaft diameter", "")
@@ -151,13 +162,13 @@ func shaftFeedEntries() []*Entry {
 		if err != nil {
 			return nil, err
 		}
-		asNew, pw := worn, worn.solve()
+		asNew, pw := worn, worn.solve(take(2*n))
 		pn := pw
 		if !slices.Equal(now, fresh) {
 			if asNew, err = build(fresh); err != nil {
 				return nil, err
 			}
-			pn = asNew.solve()
+			pn = asNew.solve(take(2*n))
 		}
 		least := 0
 		for i := range pw {
