@@ -32,12 +32,16 @@ type Program struct {
 	rival  []*rivalCode
 	plain  []plainKind // by kind index
 	tables []tableCode
-	depth  int // predicates inside each other, at most
+	// keptArgs are the arguments of calls that sessions keep, kept how many.
+	keptArgs map[*condition.Expr]*keptArg
+	kept     int
+	depth    int // predicates inside each other, at most
 	// weighs tells whether there are clues at all.
 	weighs   bool
 	verdicts []int // kinds that have verdict rules, by index
 	// observedRefs are the references and lists that people give.
 	observedRefs []pid
+	fixedReach   bool // see findFixedReach
 }
 
 // Pack is what the program was made of.
@@ -153,6 +157,8 @@ func Compile(pack *rules.Pack) (*Program, source.Problems) {
 	p.findLast()
 	p.findPairs()
 	p.fillRanks()
+	p.findKept()
+	p.findFixedReach()
 	return p, nil
 }
 

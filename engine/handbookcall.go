@@ -29,20 +29,46 @@ type question struct {
 	ends2 [2][]handbook.Arg
 }
 
-// ask opens a call and gives each number that enters it to number, until that
-// says that the rest does not matter.
-func (v *env) ask(e *condition.Expr, number func(*condition.Expr) bool) (q *question, all bool) {
+// asking says how numbers that enter a call are wanted.
+type asking uint8
+
+const (
+	byNode asking = iota // as they are, with the node, which stands on its element
+	asIs
+	moved
+)
+
+// ask opens a call and gives each number that enters it to number, until that says
+// that the rest does not matter.
+func (v *env) ask(e *condition.Expr, how asking, number func(m moves, value *condition.Expr) bool) (q *question, all bool) {
 	n := len(e.Args)
 	q, all = &question{e: e, stuck: -1, words: make([][]string, n), from: make([]int32, 0, n+1), fails: make([]bool, n), units: make([]*measure.Unit, n)}, true
 	q.unit = unitOf(&e.Fn.Results[e.Result])
 	combinations := 1
 	for i, a := range e.Args {
 		q.from, q.units[i] = append(q.from, int32(len(q.of))), unitOf(&e.Fn.Params[i])
+		enter := func(m moves, sure bool, value *condition.Expr) bool {
+			q.of, q.sure = append(q.of, int32(i)), append(q.sure, sure)
+			all = number(m, value)
+			return all
+		}
 		take := func(m member, value *condition.Expr) bool {
-			q.of, q.sure = append(q.of, int32(i)), append(q.sure, m.in == truth.True)
-			return number(value)
+			if how == moved {
+				return enter(v.moves(value), m.in == truth.True, value)
+			}
+			n, ok := v.span(value, false)
+			return enter(moves{still: outcome{n, ok}}, m.in == truth.True, value)
+		}
+		var kept *keptMoves
+		if how != byNode {
+			kept = v.keptOf(a, how == moved)
 		}
 		switch {
+		case kept != nil:
+			q.fails[i] = kept.fails
+			for k := 0; all && k < len(kept.in); k++ {
+				enter(kept.in[k], kept.sure[k], nil)
+			}
 		case e.Fn.Params[i].Unit == "text":
 			q.words[i] = v.wordsOf(a)
 			combinations *= len(q.words[i])
@@ -210,10 +236,9 @@ func (q *question) answer(args []argument) outcome {
 func (v *env) call(e *condition.Expr) outcome {
 	var in []outcome
 	fits := true
-	q, all := v.ask(e, func(value *condition.Expr) bool {
-		n, ok := v.span(value, false)
-		in, fits = append(in, outcome{n, ok}), fits && ok
-		return !fits || !isLine(n)
+	q, all := v.ask(e, asIs, func(m moves, _ *condition.Expr) bool {
+		in, fits = append(in, m.still), fits && m.still.ok
+		return !fits || !isLine(m.still.Number)
 	})
 	if !all {
 		return outcome{line, true}
@@ -225,22 +250,26 @@ func (v *env) call(e *condition.Expr) outcome {
 // the source enters are taken anew.
 func (v *env) movedCall(e *condition.Expr) moves {
 	var in []moves
-	q, _ := v.ask(e, func(value *condition.Expr) bool {
-		in = append(in, v.moves(value))
+	q, _ := v.ask(e, moved, func(m moves, _ *condition.Expr) bool {
+		in = append(in, m)
 		return true
 	})
 	var still, args, spare []argument
-	return carry(in, func(in []outcome, moved []int) outcome {
+	var off []int32 // arguments that stand moved in args
+	return v.carry(in, func(in []outcome, moved []int) outcome {
 		if moved == nil {
 			still = q.arguments(in)
-			spare = make([]argument, len(still))
+			args, spare = slices.Clone(still), make([]argument, len(still))
 			return q.answer(still)
 		}
-		args = append(args[:0], still...)
+		for _, i := range off {
+			args[i] = still[i]
+		}
+		off = off[:0]
 		for at, k := range moved {
 			if i := q.of[k]; at == 0 || i != q.of[moved[at-1]] {
 				args[i] = q.argument(int(i), in, spare[i])
-				spare[i] = args[i]
+				spare[i], off = args[i], append(off, i)
 			}
 		}
 		return q.answer(args)
@@ -253,10 +282,9 @@ func (v *env) movedCall(e *condition.Expr) moves {
 func (v *env) pick(e *condition.Expr) uint64 {
 	var in []outcome
 	var u []float64
-	q, _ := v.ask(e, func(value *condition.Expr) bool {
-		n, ok := v.span(value, false)
+	q, _ := v.ask(e, byNode, func(m moves, value *condition.Expr) bool {
 		with, _ := v.number(value)
-		in, u = append(in, outcome{n, ok}), append(u, with.U())
+		in, u = append(in, m.still), append(u, with.U())
 		return true
 	})
 	ends, known, ok := q.ends(q.arguments(in))

@@ -60,7 +60,7 @@ func (v *env) compare(e *condition.Expr) measure.Comparison {
 	if c := measure.CompareScaled(op, x, y, v.r.coverage(), scale); c.Truth == truth.Unknown || !v.r.uncertain() {
 		return c // uncertainty decides nothing that a range leaves open
 	}
-	apart := carry([]moves{v.moves(a), v.moves(b)}, func(in []outcome, _ []int) outcome {
+	apart := v.carry([]moves{v.moves(a), v.moves(b)}, func(in []outcome, _ []int) outcome {
 		return outcome{in[0].Sub(in[1].Number), in[0].ok && in[1].ok}
 	})
 	if x.Terms, ok = apart.terms(); !ok {

@@ -15,33 +15,23 @@ import (
 type resting struct {
 	stamp uint32
 	seen  []uint32 // by slot
-	out   []int32
+	out   []int32  // places
+	ways  map[reachKey]wayOut
+	held  int // places in ways
 }
 
 // restsOf is the known observations the sign of a clue instance can reach, as
-// indices of the written ones they are worked out of.
-func (s *Session) restsOf(it *instance) []int32 {
+// indices of the written ones they are worked out of, put behind pool.
+func (s *Session) restsOf(it *instance, pool []int32) []int32 {
 	k := s.p.clues[it.clue]
-	return s.reachable([]*condition.Condition{k.clue.Sign}, it.bound[:len(k.each)])
-}
-
-func (s *Session) reachable(conds []*condition.Condition, bound []int32) []int32 {
-	r := &s.rest
-	if len(r.seen) < int(s.columns.Size) {
-		r.seen = make([]uint32, s.columns.Size)
-		r.stamp = 0
+	from := len(pool)
+	for _, place := range s.placesFrom(k.clue.Sign, it.bound[:len(k.each)]) {
+		if i := s.basisOf(place); i >= 0 {
+			pool = append(pool, i)
+		}
 	}
-	if r.stamp++; r.stamp == 0 {
-		clear(r.seen)
-		r.stamp = 1
-	}
-	r.out = r.out[:0]
-	s.current()
-	for _, c := range conds {
-		s.reach(c.Root, bound, nil)
-	}
-	slices.Sort(r.out)
-	return slices.Clone(slices.Compact(r.out))
+	slices.Sort(pool[from:])
+	return pool[:from+len(slices.Compact(pool[from:]))]
 }
 
 // reach collects what a node reads, directly and through what concludes it.
@@ -157,14 +147,7 @@ func (s *held) visit(f *frame, _ truth.Truth) bool {
 func (s *held) enough(truth.Truth) bool { return false }
 
 func (s *Session) reachObserved(part int32, p *vocab.Property) {
-	i := observationAt(s.current().Observations, part, p)
-	if i < 0 {
-		return
-	}
-	o := &s.current().Observations[i]
-	if o.Value.Looked == vocab.Told && o.Basis >= 0 {
-		s.rest.out = append(s.rest.out, o.Basis)
-	}
+	s.rest.out = append(s.rest.out, s.placeOf(part, p))
 }
 
 // observationAt is the index of an observation, or -1.

@@ -14,6 +14,9 @@ func (s *Session) Run() {
 		s.reload()
 	}
 	s.work = 0
+	if s.room.used > mostRoom/2 {
+		s.forgetKept()
+	}
 	if s.fresh {
 		s.runAll()
 	} else {

@@ -63,6 +63,11 @@ type Session struct {
 	unsure  bool                     // some number had an uncertainty since load
 	calc    map[int32]measure.Number // by slot: computed numbers
 	given   map[int32]bool           // by slot: computed numbers that are observed too
+	tick    int64                    // counts numbers written one by one, and loads
+	loaded  int64                    // tick of the last load
+	wrote   []int64                  // by pid: tick of the last number written
+	kept    [][]keptMoves            // by keptArg, by ordinal
+	room    moveRoom
 
 	words   [][]uint32 // by kind; meaningful when counted
 	sinks   [][]sink   // by kind: of its words
@@ -89,7 +94,10 @@ type Session struct {
 
 	weights weights
 	rest    resting
-	asked   map[record.FactID]bool // see missing
+	space   factSpace
+	bases   bases
+	asked   []uint32 // by place in space: see missing
+	asking  uint32
 
 	fresh   bool
 	dirty   dirt
@@ -171,7 +179,7 @@ func (s *Session) bindLayout() {
 	n := len(p.info)
 	s.first, s.maskAt, s.numAt = make([]int32, n), make([]int32, n), make([]int32, n)
 	s.refs, s.lists, s.inverse = make([][]int32, n), make([]listColumn, n), make([]listColumn, n)
-	s.direct, s.cells = make([]listColumn, n), make([]cell, n)
+	s.direct, s.cells, s.wrote = make([]listColumn, n), make([]cell, n), make([]int64, n)
 	masks, nums := int32(0), int32(0)
 	for i := range p.info {
 		x := &p.info[i]
@@ -238,6 +246,8 @@ func (s *Session) bindRefs(p *vocab.Property, parts int) []int32 {
 // load empties the columns and enters the facts of an inspection.
 func (s *Session) load(f *rules.Facts) {
 	s.facts, s.fresh, s.overrun = f, true, nil
+	s.forgetKept()
+	s.bases.of = nil
 	clear(s.state)
 	clear(s.round)
 	clear(s.flags)
@@ -347,6 +357,8 @@ func (s *Session) enter(part int32, prop *vocab.Property, v *vocab.Value) {
 // setNumber writes a number into its column; known false forgets it.
 func (s *Session) setNumber(id pid, ord int32, n *measure.Number, known bool) {
 	at := s.numAt[id] + ord
+	s.tick++
+	s.wrote[id] = s.tick
 	if len(s.odd) > 0 {
 		delete(s.odd, at)
 	}

@@ -35,9 +35,9 @@ func (v *env) moves(e *condition.Expr) moves {
 	switch e.Op {
 	case condition.Prop:
 		n, ok := v.span(e, true)
-		return leaf(n, ok)
+		return v.leaf(n, ok)
 	case condition.Neg, condition.Abs:
-		return carry([]moves{v.moves(e.Args[0])}, func(in []outcome, _ []int) outcome {
+		return v.carry([]moves{v.moves(e.Args[0])}, func(in []outcome, _ []int) outcome {
 			if !in[0].ok {
 				return in[0]
 			}
@@ -48,7 +48,7 @@ func (v *env) moves(e *condition.Expr) moves {
 		})
 	case condition.Add, condition.Sub, condition.Mul, condition.Div:
 		var still measure.Number // the divisor
-		return carry([]moves{v.moves(e.Args[0]), v.moves(e.Args[1])}, func(in []outcome, moved []int) outcome {
+		return v.carry([]moves{v.moves(e.Args[0]), v.moves(e.Args[1])}, func(in []outcome, moved []int) outcome {
 			a, b := in[0], in[1]
 			if moved == nil {
 				still = b.Number
@@ -61,7 +61,7 @@ func (v *env) moves(e *condition.Expr) moves {
 			return outcome{n, ok}
 		})
 	case condition.Apart:
-		return carry([]moves{v.moves(e.Args[0]), v.moves(e.Args[1])}, func(in []outcome, _ []int) outcome {
+		return v.carry([]moves{v.moves(e.Args[0]), v.moves(e.Args[1])}, func(in []outcome, _ []int) outcome {
 			if !in[0].ok || !in[1].ok {
 				return outcome{line, false}
 			}
@@ -76,34 +76,48 @@ func (v *env) moves(e *condition.Expr) moves {
 	return moves{still: outcome{n, ok}}
 }
 
-// leaf is a number that is read.
-func leaf(n measure.Number, ok bool) moves {
-	m := moves{given: n.Terms != nil}
-	if len(n.Terms) > 0 {
-		m.list = make([]move, len(n.Terms))
+// room is where moves are worked out.
+func (v *env) room() *moveRoom {
+	if s, ok := v.r.(*Session); ok {
+		return &s.room
 	}
+	return &moveRoom{}
+}
+
+// leaf is a number that is read.
+func (v *env) leaf(n measure.Number, ok bool) moves {
+	m := moves{given: n.Terms != nil}
 	terms := n.Terms
+	if len(terms) > 0 {
+		m.list = v.room().take(len(terms))
+	}
 	n.Terms = nil
 	m.still = outcome{n, ok}
-	for i, t := range terms {
+	for _, t := range terms {
 		up, down := n, n
 		up.Lo, up.Hi = n.Lo+t.U, n.Hi+t.U
 		down.Lo, down.Hi = n.Lo-t.U, n.Hi-t.U
-		m.list[i] = move{t.Source, outcome{up, ok}, outcome{down, ok}}
+		m.list = append(m.list, move{t.Source, outcome{up, ok}, outcome{down, ok}})
+	}
+	if len(terms) > 0 {
+		m.list = v.room().close(m.list)
 	}
 	return m
 }
 
 func (v *env) movedAggregate(e *condition.Expr) moves {
-	var sure []bool
-	var parts []moves
+	room := v.room()
+	from := len(room.parts)
+	defer func() { room.parts, room.sure = room.parts[:from], room.sure[:from] }()
 	if !v.elements(e, func(m member, value *condition.Expr) bool {
-		sure, parts = append(sure, m.in == truth.True), append(parts, v.moves(value))
+		n := v.moves(value)
+		room.sure, room.parts = append(room.sure, m.in == truth.True), append(room.parts, n)
 		return true
 	}) {
 		return moves{still: outcome{line, true}}
 	}
-	return carry(parts, func(in []outcome, _ []int) outcome {
+	sure := room.sure[from:]
+	return v.carry(room.parts[from:], func(in []outcome, _ []int) outcome {
 		n, ok := aggregate(e.Op, sure, in)
 		return outcome{n, ok}
 	})
@@ -111,22 +125,22 @@ func (v *env) movedAggregate(e *condition.Expr) moves {
 
 // carry works a node out of its parts: as they are, then with each source moved
 // that enters any of them. It tells work which parts are moved, nil for none.
-func carry(parts []moves, work func(in []outcome, moved []int) outcome) moves {
+func (v *env) carry(parts []moves, work func(in []outcome, moved []int) outcome) moves {
 	var m moves
-	in := make([]outcome, len(parts))
+	room := v.room()
+	in, next, moved := room.in[:0], room.next[:0], room.moved[:0]
 	most := 0
 	for i := range parts {
-		in[i] = parts[i].still
+		in, next = append(in, parts[i].still), append(next, 0)
 		m.given = m.given || parts[i].given
-		most = max(most, len(parts[i].list))
+		most += len(parts[i].list)
 	}
+	defer func() { room.in, room.next, room.moved = in, next, moved }()
 	m.still = work(in, nil)
 	if most == 0 {
 		return m
 	}
-	m.list = make([]move, 0, most)
-	next := make([]int, len(parts))
-	moved := make([]int, 0, len(parts))
+	m.list = room.take(most)
 	for {
 		source := int32(math.MaxInt32)
 		for i := range parts {
@@ -142,6 +156,7 @@ func carry(parts []moves, work func(in []outcome, moved []int) outcome) moves {
 			}
 		}
 		if len(moved) == 0 {
+			m.list = room.close(m.list)
 			return m
 		}
 		up := work(in, moved)

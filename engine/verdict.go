@@ -61,28 +61,27 @@ func (s *Session) findVerdicts(r *record.Result) {
 
 // missing adds the observations nobody told that an unknown fact rests on.
 func (s *Session) missing(out []record.FactID, part int32, p *vocab.Property) []record.FactID {
-	if s.asked == nil {
-		s.asked = map[record.FactID]bool{}
+	at := s.placeOf(part, p)
+	if s.asking++; s.asking == 0 || len(s.asked) != int(s.space.size) {
+		s.asked, s.asking = make([]uint32, s.space.size), 1
 	}
-	clear(s.asked)
-	m := missingFinder{s: s, out: out, seen: s.asked}
-	m.fact(part, p)
+	m := missingFinder{s: s, out: out}
+	m.fact(part, p, at)
 	return m.out
 }
 
 type missingFinder struct {
-	s    *Session
-	out  []record.FactID
-	seen map[record.FactID]bool
+	s   *Session
+	out []record.FactID
 }
 
-func (m *missingFinder) fact(part int32, p *vocab.Property) {
+func (m *missingFinder) fact(part int32, p *vocab.Property, at int32) {
 	id := record.FactID{Part: part, Prop: p}
 	s := m.s
-	if m.seen[id] || s.spend(1) {
+	if s.asked[at] == s.asking || s.spend(1) {
 		return
 	}
-	m.seen[id] = true
+	s.asked[at] = s.asking
 	if p.Role == vocab.Declared || s.settledValue(part, p) {
 		return
 	}
@@ -112,7 +111,7 @@ func (m *missingFinder) fact(part int32, p *vocab.Property) {
 }
 
 func (m *missingFinder) visit(part int32, p *vocab.Property) bool {
-	m.fact(part, p)
+	m.fact(part, p, m.s.placeOf(part, p))
 	return true
 }
 

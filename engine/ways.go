@@ -199,10 +199,7 @@ func (s *Session) clueWays(x *propInfo, part int32, at int) []record.Way {
 				it := &items[i]
 				place[i] = at + len(out)
 				w.Lambda, w.Weight, w.Counted, w.Through = it.lambda, it.weight, it.counted, int(it.through)
-				if it.rests == nil {
-					it.rests = s.restsOf(it)
-				}
-				w.Rests, w.Round = it.rests, it.round+1
+				w.Rests, w.Round = s.restsOf(it, nil), it.round+1
 			}
 			out = append(out, w)
 		}

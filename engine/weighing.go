@@ -149,7 +149,9 @@ func (s *Session) count(items []instance) (sum weigh.Weight, decided, inexact bo
 	for i := range items {
 		it := &items[i]
 		if several && it.weight != 0 {
-			it.rests = s.restsOf(it)
+			from := len(w.pool)
+			w.pool = s.restsOf(it, w.pool)
+			it.rests = w.pool[from:len(w.pool):len(w.pool)]
 		}
 		w.picks = append(w.picks, weigh.Item{ID: int32(i), Group: it.clue, W: it.weight, Rests: it.rests})
 	}
