@@ -54,7 +54,7 @@ func (v *env) ask(e *condition.Expr, how asking, number func(m moves, value *con
 		}
 		take := func(m member, value *condition.Expr) bool {
 			if how == moved {
-				return enter(v.moves(value), m.in == truth.True, value)
+				return enter(v.moves(value, false), m.in == truth.True, value)
 			}
 			n, ok := v.span(value, false)
 			return enter(moves{still: outcome{n, ok}}, m.in == truth.True, value)
@@ -248,15 +248,19 @@ func (v *env) call(e *condition.Expr) outcome {
 
 // movedCall is call with each source of uncertainty moved: only arguments that
 // the source enters are taken anew.
-func (v *env) movedCall(e *condition.Expr) moves {
+func (v *env) movedCall(e *condition.Expr, alone bool) moves {
 	var in []moves
-	q, _ := v.ask(e, moved, func(m moves, _ *condition.Expr) bool {
-		in = append(in, m)
-		return true
+	fits := true
+	q, all := v.ask(e, moved, func(m moves, _ *condition.Expr) bool {
+		in, fits = append(in, m), fits && m.still.ok
+		return !alone || !fits || !isLine(m.still.Number)
 	})
+	if !all {
+		return moves{still: outcome{line, true}}
+	}
 	var still, args, spare []argument
 	var off []int32 // arguments that stand moved in args
-	return v.carry(in, func(in []outcome, moved []int) outcome {
+	return v.carry(in, alone, func(in []outcome, moved []int) outcome {
 		if moved == nil {
 			still = q.arguments(in)
 			args, spare = slices.Clone(still), make([]argument, len(still))

@@ -134,11 +134,11 @@ func (v *env) keptOf(a *condition.Expr, work bool) *keptMoves {
 	}
 	*k = keptMoves{since: s.tick, in: k.in[:0], sure: k.sure[:0]}
 	if a.Op != condition.Map {
-		k.in, k.sure = append(k.in, v.moves(a)), append(k.sure, true)
+		k.in, k.sure = append(k.in, v.moves(a, false)), append(k.sure, true)
 		return k
 	}
 	k.fails = !v.elements(a, func(m member, value *condition.Expr) bool {
-		k.in, k.sure = append(k.in, v.moves(value)), append(k.sure, m.in == truth.True)
+		k.in, k.sure = append(k.in, v.moves(value, false)), append(k.sure, m.in == truth.True)
 		return true
 	})
 	return k

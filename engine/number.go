@@ -23,14 +23,15 @@ func (v *env) number(e *condition.Expr) (measure.Number, bool) {
 		n, ok := v.span(e, true)
 		return n, ok && !isLine(n)
 	}
-	n, ok := v.span(e, false)
+	if !v.r.uncertain() {
+		n, ok := v.span(e, false)
+		return n, ok && !isLine(n)
+	}
+	m := v.moves(e, true)
+	n, ok := m.still.Number, m.still.ok
 	if !ok || isLine(n) {
 		return n, false
 	}
-	if !v.r.uncertain() {
-		return n, true
-	}
-	m := v.moves(e)
 	n.Terms, ok = m.terms()
 	return n, ok
 }
@@ -60,7 +61,7 @@ func (v *env) compare(e *condition.Expr) measure.Comparison {
 	if c := measure.CompareScaled(op, x, y, v.r.coverage(), scale); c.Truth == truth.Unknown || !v.r.uncertain() {
 		return c // uncertainty decides nothing that a range leaves open
 	}
-	apart := v.carry([]moves{v.moves(a), v.moves(b)}, func(in []outcome, _ []int) outcome {
+	apart := v.carry([]moves{v.moves(a, false), v.moves(b, false)}, false, func(in []outcome, _ []int) outcome {
 		return outcome{in[0].Sub(in[1].Number), in[0].ok && in[1].ok}
 	})
 	if x.Terms, ok = apart.terms(); !ok {

@@ -14,6 +14,8 @@ type outcome struct {
 	ok bool
 }
 
+func (o *outcome) unknown() bool { return !o.ok || isLine(o.Number) }
+
 // moves is what a number node comes to with nothing moved, and with each source
 // of uncertainty that enters it moved up and down by itself.
 type moves struct {
@@ -30,14 +32,15 @@ type move struct {
 // moves evaluates a number node that is not linear. A source is carried through
 // the nodes it enters alone: a call of ten arguments may have fifty sources.
 // Conditions inside are judged on the facts as they are: outside the guard band
-// no single move turns such a judgement.
-func (v *env) moves(e *condition.Expr) moves {
+// no single move turns such a judgement. Alone says that nothing is known of the
+// whole where nothing is known of e: then its moves are left out.
+func (v *env) moves(e *condition.Expr, alone bool) moves {
 	switch e.Op {
 	case condition.Prop:
 		n, ok := v.span(e, true)
 		return v.leaf(n, ok)
 	case condition.Neg, condition.Abs:
-		return v.carry([]moves{v.moves(e.Args[0])}, func(in []outcome, _ []int) outcome {
+		return v.carry([]moves{v.moves(e.Args[0], alone && e.Op == condition.Neg)}, alone, func(in []outcome, _ []int) outcome {
 			if !in[0].ok {
 				return in[0]
 			}
@@ -47,8 +50,14 @@ func (v *env) moves(e *condition.Expr) moves {
 			return outcome{absolute(in[0].Number), true}
 		})
 	case condition.Add, condition.Sub, condition.Mul, condition.Div:
+		inner := alone && e.Op != condition.Mul // zero times anything is zero
+		a := v.moves(e.Args[0], inner)
+		if inner && a.still.unknown() {
+			return moves{still: outcome{line, a.still.ok}}
+		}
+		b := v.moves(e.Args[1], inner && e.Op != condition.Div)
 		var still measure.Number // the divisor
-		return v.carry([]moves{v.moves(e.Args[0]), v.moves(e.Args[1])}, func(in []outcome, moved []int) outcome {
+		return v.carry([]moves{a, b}, alone, func(in []outcome, moved []int) outcome {
 			a, b := in[0], in[1]
 			if moved == nil {
 				still = b.Number
@@ -61,16 +70,16 @@ func (v *env) moves(e *condition.Expr) moves {
 			return outcome{n, ok}
 		})
 	case condition.Apart:
-		return v.carry([]moves{v.moves(e.Args[0]), v.moves(e.Args[1])}, func(in []outcome, _ []int) outcome {
+		return v.carry([]moves{v.moves(e.Args[0], false), v.moves(e.Args[1], false)}, alone, func(in []outcome, _ []int) outcome {
 			if !in[0].ok || !in[1].ok {
 				return outcome{line, false}
 			}
 			return outcome{apart(in[0].Number, in[1].Number, e.Num), true}
 		})
 	case condition.Sum, condition.Min, condition.Max, condition.Mean, condition.Median:
-		return v.movedAggregate(e)
+		return v.movedAggregate(e, alone)
 	case condition.Call:
-		return v.movedCall(e)
+		return v.movedCall(e, alone)
 	}
 	n, ok := v.span(e, false)
 	return moves{still: outcome{n, ok}}
@@ -105,19 +114,19 @@ func (v *env) leaf(n measure.Number, ok bool) moves {
 	return m
 }
 
-func (v *env) movedAggregate(e *condition.Expr) moves {
+func (v *env) movedAggregate(e *condition.Expr, alone bool) moves {
 	room := v.room()
 	from := len(room.parts)
 	defer func() { room.parts, room.sure = room.parts[:from], room.sure[:from] }()
 	if !v.elements(e, func(m member, value *condition.Expr) bool {
-		n := v.moves(value)
+		n := v.moves(value, false)
 		room.sure, room.parts = append(room.sure, m.in == truth.True), append(room.parts, n)
 		return true
 	}) {
 		return moves{still: outcome{line, true}}
 	}
 	sure := room.sure[from:]
-	return v.carry(room.parts[from:], func(in []outcome, _ []int) outcome {
+	return v.carry(room.parts[from:], alone, func(in []outcome, _ []int) outcome {
 		n, ok := aggregate(e.Op, sure, in)
 		return outcome{n, ok}
 	})
@@ -125,7 +134,8 @@ func (v *env) movedAggregate(e *condition.Expr) moves {
 
 // carry works a node out of its parts: as they are, then with each source moved
 // that enters any of them. It tells work which parts are moved, nil for none.
-func (v *env) carry(parts []moves, work func(in []outcome, moved []int) outcome) moves {
+// Alone is as for moves.
+func (v *env) carry(parts []moves, alone bool, work func(in []outcome, moved []int) outcome) moves {
 	var m moves
 	room := v.room()
 	in, next, moved := room.in[:0], room.next[:0], room.moved[:0]
@@ -137,7 +147,7 @@ func (v *env) carry(parts []moves, work func(in []outcome, moved []int) outcome)
 	}
 	defer func() { room.in, room.next, room.moved = in, next, moved }()
 	m.still = work(in, nil)
-	if most == 0 {
+	if most == 0 || alone && m.still.unknown() {
 		return m
 	}
 	m.list = room.take(most)
