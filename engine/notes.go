@@ -13,11 +13,12 @@ import (
 
 // findAssumptions lists the exceptions that were unknown at a firing.
 func (s *Session) findAssumptions(r *record.Result) {
+	var found firing
 	for _, c := range s.p.rules {
 		if len(c.unless) == 0 {
 			continue
 		}
-		found := firing{code: c}
+		found.code, found.list = c, found.list[:0]
 		for _, part := range s.l.OfKind[c.each[0].Kind.Index] {
 			c.walk(&s.frame, 0, part, &found)
 		}
@@ -58,20 +59,24 @@ func (s *Session) assume(r *record.Result, rule *rules.Rule, bound []int32, unle
 // findBare lists the facts that a firing rule concluded over a comparison of
 // measured numbers decided without any uncertainty given.
 func (s *Session) findBare(r *record.Result) {
+	var found firing
 	for _, c := range s.p.rules {
 		if !c.measures {
 			continue
 		}
-		found := firing{code: c}
+		found.code, found.list = c, found.list[:0]
 		for _, part := range s.l.OfKind[c.each[0].Kind.Index] {
 			c.walk(&s.frame, 0, part, &found)
 		}
-		heads := map[record.FactID]bool{}
+		var heads map[record.FactID]bool
 		for _, b := range found.list {
 			v := &env{r: s, bound: b[:]}
 			bare := slices.ContainsFunc(c.conds, func(k cond) bool { return v.bare(k.cond.Root) })
 			if !bare {
 				continue
+			}
+			if heads == nil {
+				heads = map[record.FactID]bool{}
 			}
 			for _, h := range c.rule.Then {
 				heads[record.FactID{Part: b[h.Var], Prop: h.Prop}] = true

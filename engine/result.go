@@ -18,8 +18,8 @@ func (s *Session) Result() *record.Result {
 	return r
 }
 
-// ResultInto is Result into a result that is used again; what its slices held is
-// gone.
+// ResultInto is Result into a result that is used again; what its slices held, and
+// those of its verdicts, is gone.
 func (s *Session) ResultInto(r *record.Result) {
 	r.Facts, r.Columns = s.current(), s.columns
 	r.State = append(r.State[:0], s.state...)

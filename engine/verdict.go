@@ -25,6 +25,10 @@ func (s *Session) findVerdicts(r *record.Result) {
 		}
 		for o, part := range s.l.OfKind[k] {
 			v := record.Verdict{Part: part, Level: vocab.Refit}
+			if n := len(r.Verdicts); n < cap(r.Verdicts) { // a result used again
+				old := &r.Verdicts[:n+1][n]
+				v.Open, v.Missing = old.Open[:0], old.Missing[:0]
+			}
 			open := false
 			for i, l := range graver {
 				p := props[i]
@@ -52,6 +56,12 @@ func (s *Session) findVerdicts(r *record.Result) {
 				}
 				slices.SortFunc(v.Missing, v.Nearer)
 				v.Missing = slices.Compact(v.Missing)
+			}
+			if len(v.Open) == 0 {
+				v.Open = nil
+			}
+			if len(v.Missing) == 0 {
+				v.Missing = nil
 			}
 			r.Verdicts = append(r.Verdicts, v)
 		}

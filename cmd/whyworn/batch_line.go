@@ -21,12 +21,13 @@ type lineRunner struct {
 	program  *engine.Program
 	fitter   *rules.Fitter
 	sessions map[*rules.Layout]*engine.Session // work that lines tell of makes layouts of its own
+	result   record.Result
 }
 
 const mostSessions = 16 // that are kept
 
 func newLineRunner(l *rules.Layout, p *engine.Program) *lineRunner {
-	return &lineRunner{"-", today(), p, rules.NewFitter(l), map[*rules.Layout]*engine.Session{}}
+	return &lineRunner{input: "-", today: today(), program: p, fitter: rules.NewFitter(l), sessions: map[*rules.Layout]*engine.Session{}}
 }
 
 // fit reads and fits one line; nil where there are errors. The facts hold until
@@ -63,7 +64,8 @@ func (x *lineRunner) line(number int) source.Span {
 	return file.At(0, 0)
 }
 
-// run runs the facts in the session of their layout.
+// run runs the facts in the session of their layout. The result holds until the
+// next line.
 func (x *lineRunner) run(f *rules.Facts) *record.Result {
 	s := x.sessions[f.Layout]
 	if s != nil {
@@ -76,5 +78,6 @@ func (x *lineRunner) run(f *rules.Facts) *record.Result {
 		x.sessions[f.Layout] = s
 	}
 	s.Run()
-	return s.Result()
+	s.ResultInto(&x.result)
+	return &x.result
 }
