@@ -194,7 +194,12 @@ func (s *Session) enterChange(part int32, prop *vocab.Property, v *vocab.Value) 
 			s.changed(x, id, part)
 		}
 	}
-	// Which observations a clue rests on may change without any fact changing.
+	s.restsElse(x)
+}
+
+// restsElse marks the weighed properties whose clues may rest on a property: which
+// observations they rest on may change without any fact changing.
+func (s *Session) restsElse(x *propInfo) {
 	for _, w := range x.weighing {
 		if !s.fresh {
 			s.touchAll(w)

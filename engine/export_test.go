@@ -5,3 +5,6 @@ func Capped(s *Session, steps int64) *Session {
 	s.cap = steps
 	return s
 }
+
+// ByDifferences tells whether the next Run works out only what differs.
+func ByDifferences(s *Session) bool { return !s.fresh }

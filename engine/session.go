@@ -96,6 +96,7 @@ type Session struct {
 	rest    resting
 	space   factSpace
 	bases   bases
+	taken   lastTaken
 	asked   []uint32 // by place in space: see missing
 	asking  uint32
 

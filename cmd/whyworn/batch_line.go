@@ -69,7 +69,7 @@ func (x *lineRunner) line(number int) source.Span {
 func (x *lineRunner) run(f *rules.Facts) *record.Result {
 	s := x.sessions[f.Layout]
 	if s != nil {
-		s.Reset(f)
+		s.Take(f)
 	} else {
 		if len(x.sessions) == mostSessions {
 			clear(x.sessions)

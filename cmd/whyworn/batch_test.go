@@ -173,9 +173,18 @@ func TestBatchLinesAreThoseOfFreshSessions(t *testing.T) {
 	k := stationBatch(t)
 	r := rand.New(rand.NewPCG(5, 55))
 	again, lines := newLineRunner(k.layout, k.program), answer.NewLines(k.program.Pack())
-	good := 0
-	for i := range 300 {
-		line := []byte(variedLine(r, i+1))
+	good, last := 0, ""
+	for i := range 600 {
+		varied := variedLine(r, i+1)
+		if last != "" && r.IntN(2) == 0 { // much like the line before
+			varied = strings.TrimSpace(last)
+			for range r.IntN(4) {
+				varied = changeAnswer(varied, r, mildly)
+			}
+			varied += "\n"
+		}
+		last = varied
+		line := []byte(varied)
 		f, ps := newLineRunner(k.layout, k.program).fit(i+1, line)
 		g, qs := again.fit(i+1, line)
 		if (f == nil) != (g == nil) || fmt.Sprint(ps) != fmt.Sprint(qs) {
