@@ -168,7 +168,7 @@ func shaftFeedEntries() []*Entry {
 			if asNew, err = build(fresh); err != nil {
 				return nil, err
 			}
-			pn = asNew.solve(take(2*n))
+			pn = asNew.solve(take(2 * n))
 		}
 		least := 0
 		for i := range pw {
