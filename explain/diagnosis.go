@@ -24,9 +24,10 @@ type Diagnosis struct {
 	// answers, by part.
 	NotLooked []record.FactID
 	// CouldNotTell are those looked at without an answer; Absent those looked
-	// for and normal.
-	CouldNotTell, Absent []int // indexes in Facts.Observations
-	Cautions             []*rules.Caution
+	// for and normal, on which nothing held rests; Telling those on which
+	// something does.
+	CouldNotTell, Absent, Telling []int // indexes in Facts.Observations
+	Cautions                      []*rules.Caution
 }
 
 // Becomes is what becomes of a part, by the rules and by the person.
@@ -114,7 +115,10 @@ func (d *Diagnosis) looked() {
 		case o.Basis != int32(i) || o.Prop.Role != vocab.Sign:
 		case o.Value.Looked == vocab.CouldNotTell:
 			d.CouldNotTell = append(d.CouldNotTell, i)
-		case o.Prop.Normal != 0 && o.Value.Looked == vocab.Told && o.Value.Mask&^o.Prop.Normal == 0:
+		case o.Prop.Normal == 0 || o.Value.Looked != vocab.Told || o.Value.Mask&^o.Prop.Normal != 0:
+		case d.Story.Bears[int32(i)]:
+			d.Telling = append(d.Telling, i)
+		default:
 			d.Absent = append(d.Absent, i)
 		}
 	}

@@ -3,6 +3,7 @@ package explain
 import (
 	"math"
 
+	"whyworn/explain/words"
 	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/vocab"
@@ -63,6 +64,27 @@ func (c *Case) Standings() []Standing {
 		}
 	}
 	return out
+}
+
+// Figure shows a number that is known with its uncertainty, the same in every
+// output; one that was written without, as it was written.
+func (c *Case) Figure(part int32, p *vocab.Property) (string, bool) {
+	v, ok := c.Result.Value(part, p)
+	if !ok || v.Looked != vocab.Told {
+		return "", false
+	}
+	if v.Number.U() > 0 {
+		return c.NumberWords(v.Number, p), true
+	}
+	if o := c.Facts.Lookup(part, p); o != nil && o.Value.Looked == vocab.Told {
+		return c.Observed(o), true
+	}
+	return c.PropertyValue(p, &v), true
+}
+
+// NumberWords shows a number of a property with its uncertainty.
+func (c *Case) NumberWords(n measure.Number, p *vocab.Property) string {
+	return words.Figure(c.Quantity(n, p))
 }
 
 // Word is the decision in one word: inside, over, under or undecided.

@@ -19,7 +19,11 @@ func (c *Case) Sum(id record.FactID) weigh.Weight {
 func (d *Diagnosis) InShort() []string {
 	var out []string
 	if len(d.Story.Chains) == 0 {
-		return []string{d.Nothing()}
+		out = append(out, d.Nothing())
+		if d.NoWordOnParts() {
+			out = append(out, NothingApart)
+		}
+		return out
 	}
 	var alone []record.FactID
 	for i, k := range d.Story.Chains {
@@ -30,23 +34,30 @@ func (d *Diagnosis) InShort() []string {
 		out = append(out, d.chainShort(&k, i > 0)...)
 	}
 	if len(alone) > 0 {
-		out = append(out, "Linked to nothing: "+d.grouped(alone, groupsShown)+".")
+		out = append(out, "Linked to nothing: "+d.grouped(alone, GroupsShown)+".")
 	}
-	if s := d.verdictShort(); s != "" {
+	if d.NoWordOnParts() {
+		out = append(out, NothingApart)
+	} else if s := d.verdictShort(); s != "" {
 		out = append(out, s)
 	}
-	if n := len(d.Story.Unaccounted); n > 0 {
-		out = append(out, fmt.Sprintf("%s not accounted for by anything held.", plural(n, "sign is", "signs are")))
+	if s := d.NotAccountedFor(); s != "" {
+		out = append(out, s+".")
 	}
 	return out
 }
 
 // Nothing says what stands in the place of a story where nothing is held.
 func (d *Diagnosis) Nothing() string {
-	if n := len(d.Open); n > 0 {
-		return fmt.Sprintf("Nothing can be held as proven yet; %s open.", plural(n, "cause is", "causes are"))
+	n := len(d.Story.Unaccounted)
+	if open := len(d.Open); open > 0 {
+		s := fmt.Sprintf("Nothing can be held as proven yet; %s open", plural(open, "cause is", "causes are"))
+		if n > 0 {
+			s += fmt.Sprintf(", and %s out of the ordinary that nothing held accounts for", plural(n, "sign is", "signs are"))
+		}
+		return s + "."
 	}
-	if n := len(d.Story.Unaccounted); n > 0 {
+	if n > 0 {
 		return fmt.Sprintf("What is wrong cannot be said: %s out of the ordinary, and nothing held accounts for that.", plural(n, "sign is", "signs are"))
 	}
 	if n := d.Answers(); n > 0 && n == len(d.CouldNotTell) {
@@ -55,70 +66,120 @@ func (d *Diagnosis) Nothing() string {
 	return "Nothing wrong was found in what was looked at."
 }
 
+// TakenApart tells whether anything was stripped: somebody says so, or looked at
+// what only a part that was taken off shows.
+func (c *Case) TakenApart() bool {
+	return len(c.Facts.Inspection.Stripped) > 0 || c.Stage > vocab.BeforeANutIsTurned
+}
+
+// NoWordOnParts tells whether there is nothing to say of parts, since nothing was
+// taken apart and none is condemned as it stands.
+func (d *Diagnosis) NoWordOnParts() bool {
+	return !d.TakenApart() && len(d.Facts.Decisions) == 0 &&
+		!slices.ContainsFunc(d.Verdicts, func(v Becomes) bool { return v.Level > vocab.InspectFurther })
+}
+
+// NothingApart is said where there is no word on parts.
+const NothingApart = "No word on parts: nothing was taken apart."
+
+// NotAccountedFor counts what nothing held accounts for: signs, and remarks that
+// no question fits; "" if there is none.
+func (d *Diagnosis) NotAccountedFor() string {
+	var out []string
+	if n := len(d.Story.Unaccounted); n > 0 {
+		out = append(out, plural(n, "sign", "signs"))
+	}
+	if n := len(d.Facts.Remarks); n > 0 {
+		out = append(out, plural(n, "remark", "remarks"))
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	verb := " are"
+	if len(out) == 1 && strings.HasPrefix(out[0], "1 ") {
+		verb = " is"
+	}
+	return strings.Join(out, " and ") + verb + " not accounted for by anything held"
+}
+
+// Began tells where a chain began, whether that is a cause, and what came of it.
+type Began struct {
+	Roots []record.FactID
+	// Found: the roots are damage, the earliest thing found. It came of something
+	// that nobody knows.
+	Found  bool
+	Circle []record.FactID // that feeds itself, where nothing held began it
+	Then   []record.FactID // the gravest first, but for what a circle names
+	Feeds  [][]record.FactID
+}
+
+// Began gathers what a summary tells of a chain, the same in every output.
+func (k *Chain) Began() Began {
+	var b Began
+	for _, f := range k.Findings {
+		switch f.Role {
+		case Apart, Root:
+			b.Roots = append(b.Roots, f.FactID)
+		case Circle:
+			b.Circle = append(b.Circle, f.FactID)
+		case KnockOn:
+			b.Then = append(b.Then, f.FactID)
+		}
+	}
+	b.Found = len(b.Roots) > 0 && !slices.ContainsFunc(b.Roots, func(id record.FactID) bool { return id.Prop.Role == vocab.Cause })
+	for _, c := range k.Circles {
+		if len(c.Started) > 0 {
+			b.Feeds = append(b.Feeds, c.Members)
+		}
+	}
+	b.Then = slices.DeleteFunc(Gravest(k, b.Then), func(id record.FactID) bool {
+		return slices.ContainsFunc(b.Feeds, func(members []record.FactID) bool { return slices.Contains(members, id) })
+	})
+	return b
+}
+
 // chainShort tells one chain: where it began, what came of it, whether it
 // feeds itself. Of what came of it the causes are told and the gravest damage;
 // the rest is counted, it stands in the details.
 func (d *Diagnosis) chainShort(k *Chain, apart bool) []string {
 	var out []string
-	var roots, circle, then []record.FactID
-	for _, f := range k.Findings {
-		switch f.Role {
-		case Apart:
-			if f.Prop.Role == vocab.Damage && !apart {
-				return []string{d.foundShort(f.FactID)}
-			}
-			roots = append(roots, f.FactID)
-		case Root:
-			roots = append(roots, f.FactID)
-		case Circle:
-			circle = append(circle, f.FactID)
-		case KnockOn:
-			then = append(then, f.FactID)
-		}
-	}
-	if len(roots) > 0 {
+	b := k.Began()
+	if len(b.Roots) > 0 {
 		var words []string
-		for _, r := range roots {
+		for _, r := range b.Roots {
 			words = append(words, d.FactName(r))
 		}
-		begin := "It began with "
-		if apart {
+		begin, end := "It began with ", ""
+		switch {
+		case apart && b.Found:
+			begin, end = "Found apart from that: ", "; what led to it is not known"
+		case apart:
 			begin = "Apart from that: "
+		case b.Found && len(k.Findings) == 1:
+			begin, end = "Found: ", "; nothing held leads to it"
+		case b.Found:
+			begin, end = "The earliest thing found is ", "; where it began is not known"
 		}
 		s := begin + strings.Join(words, "; and ")
-		if why := d.Because(roots[0]); len(roots) == 1 && why != "" {
+		if why := d.Because(b.Roots[0]); len(b.Roots) == 1 && why != "" {
 			s += " (" + why + ")"
 		}
-		out = append(out, s+".")
+		out = append(out, s+end+".")
 	}
-	if len(circle) > 0 {
-		out = append(out, "It feeds itself, and what began it is not known: "+d.grouped(circle, groupsShown)+".")
+	if len(b.Circle) > 0 {
+		out = append(out, "It feeds itself, and what began it is not known: "+d.grouped(b.Circle, GroupsShown)+".")
 	}
-	then = slices.DeleteFunc(Gravest(k, then), func(id record.FactID) bool {
-		return slices.ContainsFunc(k.Circles, func(c SelfFeeding) bool { return len(c.Started) > 0 && slices.Contains(c.Members, id) })
-	})
-	if len(then) > 0 && !apart {
-		out = append(out, "From there: "+d.grouped(then, groupsShown)+".")
+	if len(b.Then) > 0 && !apart {
+		out = append(out, "From there: "+d.grouped(b.Then, GroupsShown)+".")
 	}
-	for _, c := range k.Circles {
-		if len(c.Started) > 0 {
-			out = append(out, fmt.Sprintf("By now it feeds itself: %s.", d.grouped(c.Members, groupsShown)))
-		}
+	for _, c := range b.Feeds {
+		out = append(out, fmt.Sprintf("By now it feeds itself: %s.", d.grouped(c, GroupsShown)))
 	}
 	return out
 }
 
-// foundShort tells a damage that nothing held leads to: it did not begin there.
-func (d *Diagnosis) foundShort(id record.FactID) string {
-	s := "Found: " + d.FactName(id)
-	if why := d.Because(id); why != "" {
-		s += " (" + why + ")"
-	}
-	return s + "; nothing held leads to it."
-}
-
-// groupsShown is how many groups of findings a sentence of the summary names.
-const groupsShown = 4
+// GroupsShown is how many groups of findings a sentence of the summary names.
+const GroupsShown = 4
 
 // grouped names facts: those of one property together, then those of the same
 // parts: "arms 2in and 2ex play over the limit; seat 2ex overheated, worn".

@@ -37,6 +37,8 @@ type Story struct {
 	FewestExact bool    // the fewest were searched for exactly
 	Backwards   []Leads // links that the known order of events forbids
 	LookAlso    []Reach
+	// Bears tells of observations, by index, whether a finding held rests on them.
+	Bears map[int32]bool
 }
 
 // Chain is findings joined by links.
@@ -169,6 +171,10 @@ func (s *storyteller) findLinks() {
 // account finds for every sign that calls for it what accounts for it.
 func (s *storyteller) account() {
 	supports := s.supports()
+	s.story.Bears = map[int32]bool{}
+	for o := range supports {
+		s.story.Bears[o] = true
+	}
 	up := s.ancestors()
 	for i := range s.Facts.Observations {
 		o := &s.Facts.Observations[i]

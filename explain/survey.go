@@ -1,13 +1,11 @@
 package explain
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
 	"whyworn/engine/record"
 	"whyworn/explain/words"
-	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/vocab"
 )
@@ -142,8 +140,8 @@ func (c *Case) numberRows(parts []int32, p *vocab.Property) []SurveyRow {
 	for _, part := range parts {
 		cell := "-"
 		if part >= 0 {
-			if v, ok := c.Result.Value(part, p); ok && v.Looked == vocab.Told {
-				cell = strings.TrimSuffix(c.WithU(p, &v), " "+p.Unit.Symbol)
+			if text, ok := c.Figure(part, p); ok {
+				cell = strings.TrimSuffix(text, " "+p.Unit.Symbol)
 				some = true
 			}
 		}
@@ -176,7 +174,7 @@ func (c *Case) limitRow(parts []int32, p *vocab.Property, b vocab.Bound) (Survey
 		cell := "-"
 		if part >= 0 {
 			if v, w, ok := c.Limit(part, p, b); ok {
-				limit, whose = c.PropertyValue(p, &v), w
+				limit, whose = c.PropertyValue(p.Kind.BoundOf(p, b), &v), w
 				cell = c.AgainstLimit(part, p, b)
 			}
 		}
@@ -228,22 +226,6 @@ func (c *Case) chanceRow(parts []int32, p *vocab.Property, b vocab.Bound) (Surve
 	return r, some
 }
 
-// WithU shows a number with k times its standard uncertainty, if one was
-// given: "0.104 +/- 0.007 mm".
-func (c *Case) WithU(p *vocab.Property, v *vocab.Value) string {
-	u := v.Number.U() * c.Facts.K
-	if u == 0 || !v.Number.IsValue() {
-		return c.PropertyValue(p, v)
-	}
-	value := measure.FormatValue(v.Number.Lo, p.Unit, p.Decimals)
-	spread := words.Expanded(u, p)
-	number, unit, ok := strings.Cut(value, " ")
-	if !ok {
-		return value + " +/- " + spread
-	}
-	return number + " +/- " + strings.TrimSuffix(spread, " "+unit) + " " + unit
-}
-
 // ObservationWords tells one observation: "seat 2ex: heat tint blue (photo 3)".
 func (c *Case) ObservationWords(i int) string {
 	o := &c.Facts.Observations[i]
@@ -261,61 +243,9 @@ func (c *Case) ObservationWords(i int) string {
 	return text
 }
 
-// VerdictWords tells what becomes of one part and why, and the person's own
-// decision where there is one.
-func (c *Case) VerdictWords(b *Becomes) string {
-	text := c.PartName(b.Part)
-	var why []string
-	for i := range b.Ways {
-		if t := b.Ways[i].Rule.Because; t != nil {
-			if s := c.Say(t, b.Ways[i].Bound); !slices.Contains(why, s) {
-				why = append(why, s)
-			}
-		}
-	}
-	if len(why) > 0 {
-		if first, ok := strings.CutPrefix(why[0], text); ok {
-			why[0] = first // the reason names the part itself
-			text += strings.Join(why, "; ")
-		} else {
-			text += ": " + strings.Join(why, "; ")
-		}
-	}
-	if missing := b.Missing; b.Level == vocab.InspectFurther && len(missing) > 0 {
-		text += " - missing: " + c.factsTogether(missing, 4)
-	}
-	if coarse := c.Undecided(&b.Verdict); b.Level == vocab.InspectFurther && len(coarse) > 0 {
-		text += " - " + strings.Join(coarse, "; ")
-	}
-	if d := b.Decision; d != nil {
-		text += " - decided otherwise"
-		if d.Written.By != "" {
-			text += " by " + d.Written.By
-		}
-		text += ": " + d.Level.String()
-		if d.Written.Because != "" {
-			text += ", " + d.Written.Because
-		}
-	}
-	return text
-}
-
 // SignAsItCame words the sign of a decided clue as it came out: of a choice what it
 // was, of what is known not to hold that it does not.
 func (c *Case) SignAsItCame(w *record.Way) string { return c.signWords(w) }
-
-// factsTogether names some facts and counts the rest.
-func (c *Case) factsTogether(ids []record.FactID, most int) string {
-	var words []string
-	for i, id := range ids {
-		if i == most {
-			words = append(words, fmt.Sprint(len(ids)-most)+" more")
-			break
-		}
-		words = append(words, c.FactName(id))
-	}
-	return strings.Join(words, "; ")
-}
 
 // ReachWords tells what else a piece of work reached.
 func (c *Case) ReachWords(r Reach) string {

@@ -5,7 +5,6 @@ import (
 
 	"whyworn/engine/record"
 	"whyworn/explain/words"
-	"whyworn/facts/measure"
 	"whyworn/facts/truth"
 	"whyworn/rules/vocab"
 )
@@ -53,7 +52,7 @@ func (u *undecided) node(n *record.Seen) {
 	if n.Reason == record.WithinU && len(n.Args) == 2 && n.NeededU > 0 {
 		text := u.PlainExpr(n.Expr, u.bound) + ": undecided"
 		if t := n.Expr.Args[0].Type; t.Prop != nil {
-			text += ", a standard uncertainty of " + measure.FormatDifference(n.NeededU, t.Prop.Unit, fineDecimals(n.NeededU, t.Prop.Unit)) + " or less would decide"
+			text += ", a standard uncertainty of " + words.Enough(n.NeededU, t.Prop.Unit) + " or less would decide"
 		}
 		if !slices.Contains(u.out, text) {
 			u.out = append(u.out, text)
@@ -70,9 +69,4 @@ func (u *undecided) node(n *record.Seen) {
 	for i := range n.Args {
 		u.node(&n.Args[i])
 	}
-}
-
-// fineDecimals shows a small uncertainty to one or two figures.
-func fineDecimals(x float64, unit *measure.Unit) int {
-	return max(0, words.ThreeFigures(measure.Exact(x), unit)-1)
 }

@@ -317,7 +317,7 @@ func (c *Case) numberHeld(id record.FactID) Held {
 	v, ok := c.Result.Value(id.Part, id.Prop)
 	if ok && v.Looked == vocab.Told {
 		q := c.Quantity(v.Number, id.Prop)
-		h.State, h.Answer = truth.True.String(), q.Text+words.Plus(q)
+		h.State, h.Answer = truth.True.String(), words.Figure(q)
 	}
 	return h
 }

@@ -259,7 +259,7 @@ func (c *Case) answerWords(v *pivot, answers []int) string {
 		for j < len(answers) && v.answers[answers[j]].from == v.answers[answers[j-1]].to {
 			j++
 		}
-		regions = append(regions, words.Region(p, v.answers[answers[i]].from, v.answers[answers[j-1]].to))
+		regions = append(regions, c.Region(p, v.answers[answers[i]].from, v.answers[answers[j-1]].to))
 		i = j
 	}
 	return words.List(regions, "or")

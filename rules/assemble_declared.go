@@ -46,6 +46,7 @@ func (d *declarer) all() {
 	for _, lim := range d.l.Pack.Limits {
 		if _, ok := d.kinds[lim.Prop]; !ok {
 			d.kinds[lim.Prop] = fixed{lim.Prop, numberValue(lim.Value.Number), lim.From, lim.At}
+			d.l.asWritten(lim.Prop, &lim.Value)
 		}
 	}
 	machine := d.l.Parts[0].Kind
@@ -92,15 +93,19 @@ func (d *declarer) bound(what string, kind, property, place facts.Word, node, fi
 		d.ps.Addf(BadLimit, property.At, "%s: %s is %s, only a number has one", what, p.Label(), p.Type)
 		return nil
 	}
-	value, at, ok := d.boundValue(what, p, node, fit, b)
+	w, at, ok := d.boundValue(what, p, node, fit, b)
 	if !ok || !placed {
 		return nil
 	}
 	if fit != nil {
 		from = byISO286(from, fit.Text)
+	} else {
+		for _, bp := range props {
+			d.l.asWritten(bp, &w)
+		}
 	}
-	d.enter(what, part, props, value, from, at)
-	return &value
+	d.enter(what, part, props, w.Number, from, at)
+	return &w.Number
 }
 
 // byISO286 adds whose the limits of a fit are to whose the fit is.
@@ -162,7 +167,7 @@ func bounded(k *vocab.Kind, p *vocab.Property, b vocab.Bound) []*vocab.Property 
 	return out
 }
 
-func (d *declarer) boundValue(what string, p *vocab.Property, node, fit *written.Node, b vocab.Bound) (measure.Number, source.Span, bool) {
+func (d *declarer) boundValue(what string, p *vocab.Property, node, fit *written.Node, b vocab.Bound) (measure.Written, source.Span, bool) {
 	if fit != nil {
 		t, err := handbook.Tolerance(fit.Text)
 		if err != nil {
@@ -171,23 +176,23 @@ func (d *declarer) boundValue(what string, p *vocab.Property, node, fit *written
 			if hint != "" {
 				q.Hint("%s", hint)
 			}
-			return measure.Number{}, fit.At, false
+			return measure.Written{}, fit.At, false
 		}
 		if p.Unit == nil || p.Unit.Dim != millimetre.Dim {
 			d.ps.Addf(BadNumber, fit.At, "%s: a fit gives a length, and %s is no length", what, p.Label())
-			return measure.Number{}, fit.At, false
+			return measure.Written{}, fit.At, false
 		}
-		return measure.Between(millimetre.ToBase(t.Lower), millimetre.ToBase(t.Upper)), fit.At, true
+		return measure.Written{Number: measure.Between(millimetre.ToBase(t.Lower), millimetre.ToBase(t.Upper))}, fit.At, true
 	}
-	n, ok := quantity(node, p.Unit, d.ps)
+	w, ok := writtenQuantity(node, p.Unit, d.ps)
 	if ok && p.Type == vocab.Whole {
-		ok = whole(node, n, p, d.ps)
+		ok = whole(node, w.Number, p, d.ps)
 	}
-	if ok && b != vocab.New && !n.IsValue() {
+	if ok && b != vocab.New && !w.Number.IsValue() {
 		d.ps.Addf(BadLimit, node.At, "%s: a limit is one value", what).Hint("most = \"0.10 mm\" and least = \"0.02 mm\" give both ends")
 		ok = false
 	}
-	return n, node.At, ok
+	return w, node.At, ok
 }
 
 var millimetre, _ = measure.UnitOf("mm")

@@ -34,6 +34,38 @@ type Layout struct {
 	early  map[string][]*table // by property: tables with a sign of that id that is had before a nut is turned
 	made   materials           // what parts are made of
 	fixed  []fixed             // what the machine or pack fixes for every part of a kind, sorted by property
+
+	decimals map[bound]int // with which a limit or size when new was written; of the machine's own layout alone
+}
+
+// bound is one value of a property that bounds another.
+type bound struct {
+	prop *vocab.Property
+	x    float64
+}
+
+// asWritten keeps with how many decimals a bound was written, where that was in
+// the unit of its property.
+func (l *Layout) asWritten(p *vocab.Property, w *measure.Written) {
+	if p.Unit == nil || w.Unit == nil || w.Unit.Symbol != p.Unit.Symbol || !w.Number.IsValue() {
+		return
+	}
+	if l.decimals == nil {
+		l.decimals = map[bound]int{}
+	}
+	k := bound{p, w.Number.Lo}
+	l.decimals[k] = max(l.decimals[k], w.Decimals)
+}
+
+// Decimals tells with how many decimals a limit or size when new was written:
+// 15.050 mm is three; false where it was not, or in another unit.
+func (l *Layout) Decimals(p *vocab.Property, x float64) (int, bool) {
+	for ; l != nil; l = l.base {
+		if d, ok := l.decimals[bound{p, x}]; ok {
+			return d, true
+		}
+	}
+	return 0, false
 }
 
 // table is a table of an inspection: the parts it speaks of, a line for each.

@@ -78,6 +78,7 @@ type Quantity struct {
 	Unit string   `json:"unit,omitempty"` // of Text
 	U    *float64 `json:"u,omitempty"`    // standard uncertainty, base units; absent = none given
 	Plus string   `json:"plus,omitempty"` // k·u in the unit of Text
+	Of   string   `json:"of,omitempty"`   // of a range that ends where nothing more is possible: the end that Plus is of
 }
 
 // Compared is a comparison of two numbers.

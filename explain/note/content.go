@@ -122,18 +122,28 @@ func (w *writer) summary() {
 		add("", d.InShort()[0])
 	} else {
 		k := &chains[0]
-		began := w.factsOf(k, explain.Root)
+		b := k.Began()
+		lead, began := "Where it began:", b.Roots
 		if len(began) == 0 {
-			began = w.factsOf(k, explain.Circle)
+			began = b.Circle
 		}
-		if len(began) == 0 {
-			add("What is wrong:", w.grouped(w.factsOf(k, explain.Apart), 4))
-		} else {
-			add("Where it began:", joined(". ", w.grouped(began, 3), prefixed("Apart from that: ", w.apart(chains[1:]))))
-			add("What came of it:", w.gravest(k, began))
+		end := ""
+		switch {
+		case b.Found && len(k.Findings) == 1:
+			lead = "What is wrong:"
+		case b.Found:
+			lead, end = "The earliest thing found:", "; where it began is not known"
+		case len(b.Roots) == 0:
+			lead = "It feeds itself, and what began it is not known:"
 		}
+		add(lead, joined(". ", w.grouped(began, 3)+end, prefixed("Apart from that: ", w.apart(chains[1:]))))
+		add("What came of it:", w.came(&b, began))
 	}
-	add("What becomes of it:", w.verdictsInShort())
+	becomes := w.verdictsInShort()
+	if d.NoWordOnParts() {
+		becomes = lowerFirst(explain.NothingApart)
+	}
+	add("What becomes of it:", becomes)
 	switch until := d.DoNotRun(); {
 	case len(until) > 0:
 		add("Do not run it until", lowerFirst(strings.Join(until, "; and ")))
@@ -147,24 +157,25 @@ func (w *writer) summary() {
 	if n := len(d.Open); n > 0 {
 		add("Not settled:", fmt.Sprintf("%s, see below", count(n, "possible cause", "possible causes")))
 	}
-	if n := len(d.Story.Unaccounted) + len(d.Facts.Remarks); n > 0 {
-		add("Not explained:", fmt.Sprintf("%s, see below", count(n, "thing seen", "things seen")))
+	if s := d.NotAccountedFor(); s != "" {
+		add("Not explained:", s+", see below")
 	}
 	w.add(List{Numbered: true, Items: lines})
 }
 
-// gravest names what came of a chain, the gravest first, counts the rest, and says how
-// sure is what was weighed of it and of where it began.
-func (w *writer) gravest(k *explain.Chain, began []record.FactID) string {
-	const most = 8
-	ids := explain.Gravest(k, w.factsOf(k, explain.KnockOn))
-	named := ids[:min(most, len(ids))]
-	text := w.grouped(named, most)
-	if n := len(ids) - len(named); n > 0 {
-		text += fmt.Sprintf("; and %d more, listed below", n)
+// came names what came of where it began, the gravest first, counts the rest, and says
+// how sure is what was weighed of it and of where it began.
+func (w *writer) came(b *explain.Began, began []record.FactID) string {
+	text := w.grouped(b.Then, explain.GroupsShown)
+	named := slices.Concat(began, b.Then)
+	for _, c := range b.Feeds {
+		text = joined(". ", text, "By now it feeds itself: "+w.grouped(c, explain.GroupsShown))
+		named = append(named, c...)
+	}
+	if text == "" {
+		return ""
 	}
 	var weighed []string
-	named = slices.Concat(began, named)
 	for _, id := range named {
 		if f := w.d.Result.Fact(id.Part, id.Prop); !f.Certain {
 			weighed = append(weighed, fmt.Sprintf("%s (%s)", w.d.FactName(id), sure(f)))
@@ -175,7 +186,7 @@ func (w *writer) gravest(k *explain.Chain, began []record.FactID) string {
 	}
 	how := "How sure: " + strings.Join(weighed, "; ")
 	if len(weighed) < len(named) {
-		how += "; all else named so far is settled by what was seen, measured or told"
+		how += "; all else is settled by what was seen, measured or told"
 	}
 	return joined(" ", stop(text), how)
 }

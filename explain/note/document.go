@@ -55,6 +55,7 @@ const (
 // List is a list of points, numbered or not.
 type List struct {
 	Numbered bool
+	Dense    bool // long, and looked up rather than read: set small
 	Items    []Item
 }
 

@@ -34,7 +34,7 @@ func (w *writer) drawn(p *draw.Picture, err error) {
 }
 
 // limitRows is how many readings the drawing holds; the table holds them all.
-const limitRows = 10
+const limitRows = 8
 
 // limitBars draws what is not inside its limits, and of the rest what has an
 // uncertainty to show.
@@ -71,11 +71,26 @@ const mapBoxes = 14
 // causeMaps draws what led to what, chain by chain.
 func (w *writer) causeMaps() {
 	for i := range w.d.Story.Chains {
-		if k := &w.d.Story.Chains[i]; len(k.Links) > 0 {
-			w.drawn(w.causeMap(k).Draw())
+		k := &w.d.Story.Chains[i]
+		if len(k.Links) == 0 {
+			continue
+		}
+		m := w.causeMap(k)
+		boxes := 0
+		for _, n := range m.Nodes {
+			if n.Role != draw.Sign {
+				boxes++
+			}
+		}
+		if boxes >= leastBoxes {
+			w.drawn(m.Draw())
 		}
 	}
 }
+
+// leastBoxes is how many findings a map shows at the least: that one thing led to
+// another stands in a sentence already.
+const leastBoxes = 3
 
 // causeMap draws one chain. Findings that led to nothing further and came of the
 // same causes share a box.
@@ -207,17 +222,15 @@ var scale = func() []draw.ScaleStep {
 	return out
 }()
 
-// weights draws the evidence on the causes that were weighed, two at the most.
+// weights draws the evidence on the first cause that was weighed; that on the others
+// stands in the table.
 func (w *writer) weights() {
-	const most = 2
-	n := 0
 	for _, k := range w.d.Story.Chains {
 		for _, f := range k.Findings {
-			if f.Certain || !f.Decided || f.Prop.Role != vocab.Cause || n == most {
-				continue
+			if !f.Certain && f.Decided && f.Prop.Role == vocab.Cause {
+				w.drawn(w.weightChart(f.FactID).Draw())
+				return
 			}
-			n++
-			w.drawn(w.weightChart(f.FactID).Draw())
 		}
 	}
 }

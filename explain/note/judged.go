@@ -16,55 +16,30 @@ import (
 // becomes tells for each part what becomes of it, and why.
 func (w *writer) becomes() {
 	w.head("What becomes of each part")
-	t := Table{Caption: "What becomes of each part", Head: []string{"Part", "What becomes of it", "Why"}, Shares: []float64{24, 16, 60}}
+	if w.d.NoWordOnParts() {
+		w.para("", explain.NothingApart)
+		return
+	}
+	t := Table{Caption: "What becomes of each part", Head: []string{"Part", "Becomes", "Why"}, Shares: []float64{24, 15, 61}}
 	row := func(strong bool, cells ...string) {
 		t.Rows = append(t.Rows, cells)
 		t.Strong = append(t.Strong, strong)
 	}
-	var untouched, plain []int32
-	for _, level := range []vocab.Level{vocab.Replace, vocab.Rework, vocab.InspectFurther, vocab.Refit} {
-		type alike struct {
-			why   string
-			parts []int32
+	var plain []int32
+	for _, f := range w.d.Fates() {
+		who, becomes, why := sentence(w.all(f.Parts)), f.Level.String(), stop(sentence(strings.Join(f.Why, "; ")))
+		switch {
+		case f.Untouched:
+			becomes, why = "no word", "Nobody has looked at it."
+		case f.Level == vocab.NoWord:
+			becomes = "no word"
+		case f.Level == vocab.Refit && why == "" && f.Decision == nil:
+			plain = append(plain, f.Parts...)
+			continue
+		case f.Level == vocab.Refit && why == "":
+			why = "Nothing found against it."
 		}
-		var groups []alike
-		for i := range w.d.Verdicts {
-			v := &w.d.Verdicts[i]
-			switch {
-			case v.Level != level:
-			case v.Untouched && v.Decision == nil:
-				untouched = append(untouched, v.Part)
-			case v.Decision != nil:
-				groups = append(groups, alike{w.why(v), []int32{v.Part}})
-			default:
-				why := w.why(v)
-				if level == vocab.Refit { // one line for each kind of part
-					why += "\x00" + w.d.Facts.Parts[v.Part].Kind.ID
-				}
-				if n := slices.IndexFunc(groups, func(g alike) bool { return g.why == why }); n >= 0 {
-					groups[n].parts = append(groups[n].parts, v.Part)
-				} else {
-					groups = append(groups, alike{why, []int32{v.Part}})
-				}
-			}
-		}
-		for _, g := range groups {
-			why, _, _ := strings.Cut(g.why, "\x00")
-			if level == vocab.Refit && why == nothingAgainst {
-				plain = append(plain, g.parts...)
-				continue
-			}
-			row(level == vocab.Replace || level == vocab.Rework, sentence(w.d.Together(g.parts)), level.String(), why)
-		}
-	}
-	for i := range w.d.Facts.Decisions { // of parts that no rule judges
-		k := &w.d.Facts.Decisions[i]
-		if !slices.ContainsFunc(w.d.Verdicts, func(b explain.Becomes) bool { return b.Part == k.Part }) {
-			row(false, sentence(w.d.PartName(k.Part)), "no word", w.decision(&explain.Becomes{Decision: k}))
-		}
-	}
-	if len(untouched) > 0 {
-		row(false, sentence(w.d.Together(untouched)), "no word", "Nobody has looked at it.")
+		row(f.Level == vocab.Replace || f.Level == vocab.Rework, who, becomes, joined(" ", why, stop(sentence(f.DecisionWords()))))
 	}
 	if len(t.Rows) > 0 {
 		w.add(t)
@@ -76,9 +51,6 @@ func (w *writer) becomes() {
 		w.para("", "Nothing can be said of any part.")
 	}
 }
-
-// nothingAgainst is why a part is refit that no rule says a word about.
-const nothingAgainst = "Nothing found against it."
 
 func them(parts []int32) string {
 	if len(parts) == 1 {
@@ -99,60 +71,6 @@ func (w *writer) allTogether(parts []int32) string {
 		i = j
 	}
 	return strings.Join(out, "; ")
-}
-
-// why tells why a part becomes what it becomes, and the person's own decision.
-func (w *writer) why(v *explain.Becomes) string {
-	var why []string
-	own := w.d.PartName(v.Part) + ": "
-	for i := range v.Ways {
-		if t := v.Ways[i].Rule.Because; t != nil {
-			s := strings.TrimPrefix(w.d.Say(t, v.Ways[i].Bound), own)
-			if !slices.Contains(why, s) {
-				why = append(why, s)
-			}
-		}
-	}
-	switch {
-	case v.Level == vocab.InspectFurther:
-		var missing []string
-		for i, id := range v.Missing {
-			if i == 4 {
-				missing = append(missing, fmt.Sprintf("%d more", len(v.Missing)-i))
-				break
-			}
-			name := w.d.FactName(id)
-			if id.Part == v.Part {
-				name = id.Prop.Name
-			}
-			missing = append(missing, name)
-		}
-		if len(missing) > 0 {
-			why = append(why, "not settled; it needs: "+strings.Join(missing, "; "))
-		}
-		for _, s := range w.d.Undecided(&v.Verdict) {
-			why = append(why, "not settled: whether "+strings.Replace(s, ": undecided, ", "; ", 1))
-		}
-	case len(why) == 0 && v.Level == vocab.Refit:
-		why = append(why, strings.TrimSuffix(nothingAgainst, "."))
-	}
-	return joined(" ", stop(sentence(strings.Join(why, "; "))), w.decision(v))
-}
-
-// decision tells what the person decides beside the rules.
-func (w *writer) decision(v *explain.Becomes) string {
-	k := v.Decision
-	if k == nil {
-		return ""
-	}
-	who := "The person decides"
-	if k.Written.By != "" {
-		who = sentence(k.Written.By) + " decides"
-	}
-	if k.Level != v.Level {
-		who += " otherwise"
-	}
-	return stop(joined(", ", who+": "+k.Level.String(), prefixed("because ", k.Written.Because)))
 }
 
 // against is one number against its limits.
@@ -225,7 +143,7 @@ func (w *writer) against(part int32, p *vocab.Property, v vocab.Value) against {
 			}
 		}
 		exact = exact && limit.Number.IsValue()
-		return &limit.Number, c.PropertyValue(p, &limit)
+		return &limit.Number, c.PropertyValue(p.Kind.BoundOf(p, b), &limit)
 	}
 	if a.least, a.leastW = bound(vocab.Least, measure.Lt, draw.Under); a.least != nil {
 		lo = a.least.Lo
@@ -234,9 +152,7 @@ func (w *writer) against(part int32, p *vocab.Property, v vocab.Value) against {
 		hi = a.most.Lo
 	}
 	a.whose = strings.Join(whose, "; ")
-	a.found = w.asWritten(part, p, &v)
-	places := decimals(a.found)
-	a.leastW, a.mostW = withDecimals(a.leastW, places), withDecimals(a.mostW, places)
+	a.found, _ = c.Figure(part, p)
 	if u := v.Number.U(); u > 0 && v.Number.IsValue() && exact {
 		a.conforms, a.conformityKnown = measure.ConformityProbability(v.Number.Lo, u, lo, hi), true
 	}
@@ -252,16 +168,20 @@ func (w *writer) measured() {
 		return
 	}
 	w.head("Measured, and what is allowed")
-	t := Table{Caption: "Readings against limits", Head: []string{"What", "Found", "Allowed", "Whose limit", "Result", "Chance inside"},
-		Shares: []float64{23, 19, 19, 20, 8, 11}, Right: []bool{false, false, false, false, false, true}}
+	t := Table{Caption: "Readings against limits", Head: []string{"What", "Found", "Allowed", "Result", "Chance inside"},
+		Shares: []float64{34, 26, 22, 10, 8}, Right: []bool{false, false, false, false, true}}
 	bare := false
+	var whose []string
 	for _, g := range w.alike(all) {
-		t.Rows = append(t.Rows, g.row(w))
+		t.Rows = append(t.Rows, g.row(w, &whose))
 		t.Strong = append(t.Strong, g[0].result == draw.Over || g[0].result == draw.Under)
 		bare = bare || slices.ContainsFunc(g, func(a against) bool { return a.value.Number.U() == 0 })
 	}
 	w.add(t)
-	w.small(w.aboutUncertainty(bare))
+	for i := range whose {
+		whose[i] = whoseMark(i) + " " + whose[i]
+	}
+	w.small(joined(" ", w.aboutUncertainty(bare), stop(prefixed("Whose limit: ", strings.Join(whose, "; ")))))
 	w.limitBars(all)
 }
 
@@ -289,32 +209,85 @@ func (w *writer) alike(all []against) []sameLimit {
 	return out
 }
 
-// row is one row of the table: all numbers in the order of the parts, and the
-// least chance.
-func (g sameLimit) row(w *writer) []string {
+// row is one row of the table: all numbers in the order of the parts, the least
+// chance, and whose the limit is by its letter.
+func (g sameLimit) row(w *writer, whose *[]string) []string {
 	var parts []int32
-	var found []string
 	least := -1
 	for i, a := range g {
 		parts = append(parts, a.part)
-		found = append(found, a.found)
 		if a.conformityKnown && (least < 0 || a.conforms < g[least].conforms) {
 			least = i
 		}
-	}
-	if !slices.ContainsFunc(found, func(s string) bool { return s != found[0] }) {
-		found = found[:1] // one number for all
-	}
-	unit := " " + g[0].prop.Unit.Symbol
-	for i := range len(found) - 1 {
-		found[i] = strings.TrimSuffix(found[i], unit)
 	}
 	chance := "-"
 	if least >= 0 {
 		chance = g[least].chance()
 	}
 	a := &g[0]
-	return []string{sentence(w.all(parts)) + ": " + a.prop.Name, strings.Join(found, "; "), a.allowed(), a.whose, resultWords[a.result], chance}
+	allowed := a.allowed()
+	if a.whose != "" {
+		n := slices.Index(*whose, a.whose)
+		if n < 0 {
+			n = len(*whose)
+			*whose = append(*whose, a.whose)
+		}
+		allowed += " " + whoseMark(n)
+	}
+	return []string{sentence(w.all(parts)) + ": " + a.prop.Name, g.found(w), allowed, resultWords[a.result], chance}
+}
+
+// whoseMark is a letter that stands for whose a limit is.
+func whoseMark(n int) string {
+	if n < 26 {
+		return fmt.Sprintf("(%c)", 'a'+n)
+	}
+	return fmt.Sprintf("(%c%d)", 'a'+n%26, n/26)
+}
+
+// found tells the numbers of a row: one for all, each of a few, of many the least and
+// the greatest with the largest uncertainty among them.
+func (g sameLimit) found(w *writer) string {
+	const few = 4
+	var found []string
+	for i := range g {
+		if !slices.Contains(found, g[i].found) {
+			found = append(found, g[i].found)
+		}
+	}
+	if len(found) > few && !slices.ContainsFunc(g, func(a against) bool { return !a.value.Number.IsValue() }) {
+		lo, hi, coarse := &g[0], &g[0], &g[0]
+		for i := range g {
+			a := &g[i]
+			if a.value.Number.Lo < lo.value.Number.Lo {
+				lo = a
+			}
+			if a.value.Number.Lo > hi.value.Number.Lo {
+				hi = a
+			}
+			if a.value.Number.U() > coarse.value.Number.U() {
+				coarse = a
+			}
+		}
+		from, _, _ := strings.Cut(lo.found, " ")
+		to, _, _ := strings.Cut(hi.found, " ")
+		text := strings.TrimSpace(from + " to " + to + " " + g[0].prop.Unit.Symbol)
+		if plus := w.d.Quantity(coarse.value.Number, coarse.prop).Plus; plus != "" {
+			text += ", each ± " + plus + " or less"
+		}
+		return text
+	}
+	if len(found) > 1 && len(found) < len(g) { // each in the order of the parts
+		found = found[:0]
+		for i := range g {
+			found = append(found, g[i].found)
+		}
+	}
+	unit := " " + g[0].prop.Unit.Symbol
+	for i := range len(found) - 1 {
+		found[i] = strings.TrimSuffix(found[i], unit)
+	}
+	return strings.Join(found, "; ")
 }
 
 // chance words the probability that a number keeps its limits; "-" if nobody knows.

@@ -15,17 +15,22 @@ import (
 // what nobody has looked at.
 func (w *writer) looked() {
 	d := w.d
-	absent, sound := w.normal()
-	if len(absent) > 0 {
+	n, telling := w.normal(d.Absent), w.normal(d.Telling)
+	n.absent = gathered(slices.Concat(n.absent, telling.absent))
+	if len(n.absent) > 0 {
 		w.head("Looked for and not found")
-		w.list(absent)
+		w.add(List{Items: n.absent, Dense: true})
 	}
-	if len(sound) > 0 {
+	if len(n.sound) > 0 {
 		w.head("Looked at and as it should be")
-		w.list(sound)
+		w.add(List{Items: n.sound, Dense: true})
 	}
-	if len(absent)+len(sound) > 0 {
-		w.small("One answer for all: the person wrote one answer for several parts at once.")
+	if n.all || telling.all {
+		w.small("* One answer for all: the person wrote one answer for several parts at once.")
+	}
+	if len(telling.sound) > 0 {
+		w.add(Heading{3, "No fault in itself, but something held rests on it"})
+		w.add(List{Items: telling.sound, Dense: true})
 	}
 	if len(d.CouldNotTell) > 0 {
 		w.head("Looked at, could not tell")
@@ -39,9 +44,14 @@ func (w *writer) looked() {
 	w.notLooked()
 }
 
-// normal tells what was looked at and normal: first the signs that are not there,
-// each with the parts, then all else, each part with what it showed.
-func (w *writer) normal() (absent, sound []Item) {
+// normal is what was looked at and normal, part by part: signs that are not
+// there, and what each part showed.
+type normal struct {
+	absent, sound []Item
+	all           bool // somewhere one answer was written for several parts
+}
+
+func (w *writer) normal(observations []int) (out normal) {
 	d := w.d
 	type sign struct {
 		prop    *vocab.Property
@@ -50,9 +60,12 @@ func (w *writer) normal() (absent, sound []Item) {
 	}
 	var signs []sign
 	parts := map[sign][]int32{}
-	for _, i := range d.Absent {
+	for _, i := range observations {
 		o := &d.Facts.Observations[i]
 		s := sign{prop: o.Prop, how: d.Observed(o), all: o.ForAll}
+		if o.Prop.ID == foundID { // asked of every kind alike
+			s.prop = nil
+		}
 		if o.Answer != nil {
 			s.by = prefixed("by ", o.Answer.By)
 		}
@@ -61,36 +74,57 @@ func (w *writer) normal() (absent, sound []Item) {
 		}
 		parts[s] = append(parts[s], o.Part)
 	}
-	at := map[string]int{}
-	put := func(list *[]Item, lead, text string) {
-		n, ok := at[lead]
-		if !ok {
-			n = len(*list)
-			at[lead] = n
-			*list = append(*list, Item{Lead: lead})
+	slices.SortStableFunc(signs, func(a, b sign) int { // what was found in its place first
+		switch {
+		case a.prop == nil && b.prop != nil:
+			return -1
+		case b.prop == nil && a.prop != nil:
+			return 1
 		}
-		(*list)[n].Text = joined("; ", (*list)[n].Text, text)
-	}
+		return 0
+	})
 	for _, s := range signs {
-		who, by := w.all(parts[s]), s.by
+		who, mark := w.allTogether(parts[s]), ""
 		if s.all && len(parts[s]) > 1 {
-			by = joined("; ", by, "one answer for all")
+			mark, out.all = " *", true
 		}
-		if by != "" {
-			by = "(" + by + ")"
-		}
-		if s.how == "no" || s.how == "none" {
-			put(&absent, sentence(s.prop.Name)+":", joined(" ", who, by))
-		} else {
-			put(&sound, joined(" ", sentence(who), by, "–"), answered(s.prop, s.how))
-		}
-	}
-	for _, list := range [][]Item{absent, sound} {
-		for i := range list {
-			list[i].Text = stop(list[i].Text)
+		switch {
+		case s.prop == nil:
+			out.sound = append(out.sound, Item{"Found " + s.how + mark + ":", joined(" ", who, bracketed(s.by))})
+		case s.how == "no" || s.how == "none":
+			out.absent = append(out.absent, Item{sentence(who) + mark + ":", joined(" ", s.prop.Name, bracketed(s.by))})
+		default:
+			out.sound = append(out.sound, Item{sentence(who) + mark + " –", joined(" ", answered(s.prop, s.how), bracketed(s.by))})
 		}
 	}
-	return absent, sound
+	out.absent, out.sound = gathered(out.absent), gathered(out.sound)
+	return out
+}
+
+// gathered joins the texts of items with one lead.
+func gathered(items []Item) []Item {
+	var out []Item
+	at := map[string]int{}
+	for _, i := range items {
+		n, ok := at[i.Lead]
+		if !ok {
+			n = len(out)
+			at[i.Lead] = n
+			out = append(out, Item{Lead: i.Lead})
+		}
+		out[n].Text = joined("; ", out[n].Text, strings.TrimSuffix(i.Text, "."))
+	}
+	for i := range out {
+		out[i].Text = stop(out[i].Text)
+	}
+	return out
+}
+
+func bracketed(s string) string {
+	if s == "" {
+		return ""
+	}
+	return "(" + s + ")"
 }
 
 // all names parts together, "all 4 seats" where none of their table is left out.
@@ -137,7 +171,7 @@ func (w *writer) notLooked() {
 	}
 	if items := w.unasked(); len(items) > 0 {
 		w.para("Questions nobody has answered.", "None of this is taken to be sound; what was not looked at is not known:")
-		w.list(items)
+		w.add(List{Items: items, Dense: true})
 	}
 }
 

@@ -6,22 +6,6 @@ import (
 	"testing"
 )
 
-func TestLimitsAreWrittenAsFineAsReadings(t *testing.T) {
-	for _, c := range []struct {
-		limit, reading, want string
-	}{
-		{"15.05 mm", "15.071 ± 0.006 mm", "15.050 mm"},
-		{"0.1 to 0.5 mm", "0.30 mm", "0.10 to 0.50 mm"},
-		{"0.030 mm", "0.1 mm", "0.030 mm"},
-		{"40 N·m", "52 ± 2 N·m", "40 N·m"},
-		{"2 bar", "2.8 bar", "2.0 bar"},
-	} {
-		if got := withDecimals(c.limit, decimals(c.reading)); got != c.want {
-			t.Errorf("%s beside %s is written %s, want %s", c.limit, c.reading, got, c.want)
-		}
-	}
-}
-
 // Work goes by its day; of two pieces of one day each says what was done.
 func TestWorkGoesByItsDay(t *testing.T) {
 	m, in := read(t)

@@ -59,7 +59,7 @@ func TestSaysWhatItMust(t *testing.T) {
 				t.Errorf("%s does not say %q", form, want)
 			}
 		}
-		for _, cell := range []string{"14.973 ± 0.005; 14.966 ± 0.004; 14.946 ± 0.004 mm", "at least 14.940 mm"} {
+		for _, cell := range []string{"14.973 ± 0.006; 14.966 ± 0.004; 14.946 ± 0.004 mm", "at least 14.940 mm"} {
 			if form != "txt" && !strings.Contains(got, cell) { // there cells are broken
 				t.Errorf("%s does not say %q", form, cell)
 			}

@@ -3,6 +3,7 @@ package note
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -17,18 +18,7 @@ func (p *pdfPage) block(b Block) {
 	case Paragraph:
 		p.paragraph(&b)
 	case List:
-		for i, item := range b.Items {
-			mark := "•"
-			if b.Numbered {
-				mark = strconv.Itoa(i + 1)
-			}
-			p.marked(marginX, 14, mark, led2(item.Lead, item.Text))
-			if i == 0 || i == len(b.Items)-2 { // no point alone at either end
-				p.pieces[len(p.pieces)-1].keep = true
-			}
-			p.space(2)
-		}
-		p.space(4)
+		p.list(&b)
 	case Details:
 		p.details(b)
 	case Table:
@@ -45,10 +35,60 @@ func (p *pdfPage) block(b Block) {
 	}
 }
 
+// list sets points below each other, short ones in two columns.
+func (p *pdfPage) list(b *List) {
+	const indent, between = 13.0, 16.0
+	size, gap := textSize, 1.5
+	if b.Dense {
+		size, gap = tableSize, 0.8
+	}
+	half := (bodyW - between) / 2
+	if short := p.short(b, half-indent, size); short {
+		for i := 0; i < len(b.Items); i += 2 {
+			row := b.Items[i:min(i+2, len(b.Items))]
+			p.add(piece{h: size * lead, keep: i == 0 || i+4 >= len(b.Items) && i+2 < len(b.Items), draw: func(y float64) {
+				for k, item := range row {
+					x := marginX + float64(k)*(half+between)
+					p.text(x+2, y+size*1.02, "•", "", size, inkColour)
+					p.setLine(x+indent, y+size*1.02, size, p.wrapped(led2(item.Lead, item.Text), half-indent, size)[0], inkColour)
+				}
+			}})
+			p.space(gap)
+		}
+		p.space(4)
+		return
+	}
+	for i, item := range b.Items {
+		mark := "•"
+		if b.Numbered {
+			mark = strconv.Itoa(i + 1)
+		}
+		p.marked(marginX, indent, size, mark, led2(item.Lead, item.Text))
+		if i == 0 || i == len(b.Items)-2 { // no point alone at either end
+			p.pieces[len(p.pieces)-1].keep = true
+		}
+		p.space(gap)
+	}
+	p.space(4)
+}
+
+// short tells whether the points of a list take one line each in so much width.
+func (p *pdfPage) short(b *List, width, size float64) bool {
+	if b.Numbered || len(b.Items) < 4 {
+		return false
+	}
+	for _, item := range b.Items {
+		if len(item.Lead)+len(item.Text) > 200 || len(p.wrapped(led2(item.Lead, item.Text), width, size)) > 1 {
+			return false
+		}
+	}
+	return true
+}
+
 func (p *pdfPage) heading(h *Heading) {
-	size, before := 13.0, 16.0
+	size, before := 12.5, 13.0
 	if h.Level > 2 {
-		size, before = 10.5, 10.0
+		size, before = 10.0, 8.0
 	}
 	p.space(before)
 	text := p.faces.show(h.Text)
@@ -113,12 +153,12 @@ func (p *pdfPage) fill(x, y, w, h float64, c colour) {
 }
 
 // marked sets text behind a mark that hangs in the margin of its lines.
-func (p *pdfPage) marked(x, indent float64, mark string, t [2]string) {
+func (p *pdfPage) marked(x, indent, size float64, mark string, t [2]string) {
 	from := len(p.pieces)
-	p.lines(x+indent, pageW-marginX-x-indent, textSize, t, inkColour)
+	p.lines(x+indent, pageW-marginX-x-indent, size, t, inkColour)
 	first := p.pieces[from]
 	p.pieces[from].draw = func(y float64) {
-		p.text(x+2, y+textSize*1.02, mark, "", textSize, inkColour)
+		p.text(x+2, y+size*1.02, mark, "", size, inkColour)
 		first.draw(y)
 	}
 }
@@ -141,13 +181,37 @@ func (p *pdfPage) details(b Details) {
 	p.space(4)
 }
 
-// task sets what to do with its box, and the place to sign it off.
+// task sets what to do with its box, and the place to sign it off: at the end of its
+// first line where that has room for it, else below.
 func (p *pdfPage) task(n int, t *Task) {
-	const box, indent = 9.5, 40.0
+	const box, indent, signed = 9.5, 36.0, 196.0
 	from := len(p.pieces)
 	x, width := marginX+indent, bodyW-indent
-	title := t.Title
-	p.lines(x, width, textSize+0.3, led2(title, prefixed("- ", t.Tag)), inkColour)
+	title := p.wrapped(led2(t.Title, prefixed("- ", t.Tag)), width-signed-10, textSize+0.3)
+	sign := func(at, y float64) {
+		for _, f := range []struct {
+			name string
+			room float64
+		}{{"Done by", 112}, {"on", 72}} {
+			p.text(at, y, f.name, "", smallSize, softColour)
+			w := p.width(f.name, "", smallSize) + 4
+			p.rule(at+w, y+1.5, at+f.room, 0.5, softColour)
+			at += f.room + 12
+		}
+	}
+	beside := len(title) <= 2
+	if beside {
+		for i, l := range title {
+			p.add(piece{h: (textSize + 0.3) * lead, draw: func(y float64) {
+				p.setLine(x, y+textSize*1.04, textSize+0.3, l, inkColour)
+				if i == 0 {
+					sign(pageW-marginX-signed, y+textSize*1.04)
+				}
+			}})
+		}
+	} else {
+		p.lines(x, width, textSize+0.3, led2(t.Title, prefixed("- ", t.Tag)), inkColour)
+	}
 	first := p.pieces[from]
 	p.pieces[from].draw = func(y float64) {
 		p.f.SetDrawColor(inkColour[0], inkColour[1], inkColour[2])
@@ -158,7 +222,7 @@ func (p *pdfPage) task(n int, t *Task) {
 		first.draw(y)
 	}
 	for _, s := range t.Steps {
-		p.marked(x, 11, "–", led2("", s))
+		p.marked(x, 11, textSize, "–", led2("", s))
 	}
 	if t.Worked != "" {
 		p.lines(x, width, textSize, led2("It worked when:", t.Worked), inkColour)
@@ -166,19 +230,10 @@ func (p *pdfPage) task(n int, t *Task) {
 	if t.Until != "" {
 		p.lines(x, width, textSize, led2("Do not run until "+t.Until, ""), warnColour)
 	}
-	p.add(piece{h: 19, draw: func(y float64) {
-		at := x
-		for _, f := range []struct {
-			name string
-			room float64
-		}{{"Done by", 130}, {"on", 90}} {
-			p.text(at, y+13, f.name, "", smallSize, softColour)
-			at += p.width(f.name, "", smallSize) + 4
-			p.rule(at, y+14.5, at+f.room, 0.5, softColour)
-			at += f.room + 14
-		}
-	}})
-	p.add(piece{h: 6, draw: func(y float64) { p.rule(marginX, y+3.5, pageW-marginX, 0.4, lineColour) }})
+	if !beside {
+		p.add(piece{h: 19, draw: func(y float64) { sign(x, y+13) }})
+	}
+	p.add(piece{h: 7, draw: func(y float64) { p.rule(marginX, y+3.5, pageW-marginX, 0.4, lineColour) }})
 	p.keepTogether(from)
 }
 
@@ -199,32 +254,30 @@ func (p *pdfPage) signing(b Signing) {
 	p.space(4)
 }
 
-// photographs sets the photographs at the head of blocks, two beside each other,
-// and tells how many blocks that were.
+// photographs sets the photographs at the head of blocks, two beside each other, of
+// more than four three, and tells how many blocks that were.
 func (p *pdfPage) photographs(blocks []Block) int {
-	var row []*Photograph
-	n := 0
+	var all []*Photograph
 	for _, b := range blocks {
 		ph, ok := b.(Photograph)
 		if !ok {
 			break
 		}
-		n++
-		row = append(row, &ph)
-		if len(row) == 2 {
-			p.photoRow(row)
-			row = nil
-		}
+		all = append(all, &ph)
 	}
-	if len(row) > 0 {
-		p.photoRow(row)
+	beside := 2
+	if len(all) > 4 {
+		beside = 3
 	}
-	return n
+	for row := range slices.Chunk(all, beside) {
+		p.photoRow(row, beside)
+	}
+	return len(all)
 }
 
-func (p *pdfPage) photoRow(row []*Photograph) {
-	const between, tallest, gapH = 16.0, 190.0, 70.0
-	w := (bodyW - between) / 2
+func (p *pdfPage) photoRow(row []*Photograph, beside int) {
+	const between, tallest, gapH = 14.0, 190.0, 70.0
+	w := (bodyW - between*float64(beside-1)) / float64(beside)
 	h := gapH
 	sizes := make([][2]float64, len(row))
 	for i, ph := range row {

@@ -3,7 +3,7 @@ package note
 // table sets rows under a head that is repeated on each page. A row is kept
 // whole, unless it is taller than is kept.
 func (p *pdfPage) table(t *Table) {
-	const between, pad, size = 8.0, 3.2, tableSize
+	const between, pad, size = 8.0, 2.4, tableSize
 	widths := p.columnWidths(t, between)
 	lh := size * 1.32
 	head := p.tableRow(t.Head, nil, t.Right, widths, between, true)

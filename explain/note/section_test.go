@@ -60,7 +60,7 @@ func TestSectionShowsOnlyWhatIsKnown(t *testing.T) {
 		"seen": {says: []string{
 			"load presses shaft and bore together at 3.6°: push rod leaning 6°, ratio 1.5",
 			"Worn side of seat 2ex, at 0°, 0.073 ± 0.006 mm deep: seen toward head; there the load presses",
-			"Worn side of arm 2ex, at 0°", "Seat 2ex, middle, through 0° and 180°: 14.903 ± 0.004 mm", "0.168 ± 0.007 mm",
+			"Worn side of arm 2ex, at 0°", "Seat 2ex, middle, through 0° and 180°: 14.903 ± 0.004 mm", "0.168 ± 0.008 mm",
 			"Exaggerated, not to scale", "0° is toward the cylinder head",
 		}, silent: []string{"not known"}},
 		"diameters only": {inspection: unseen, marks: 2,

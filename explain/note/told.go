@@ -46,9 +46,14 @@ func (w *writer) happened() {
 // chain tells one chain from where it began.
 func (w *writer) chain(k *explain.Chain, second bool) {
 	d := w.d
-	lead := "It began with"
-	if second {
+	lead, end := "It began with", ""
+	switch b := k.Began(); {
+	case second && b.Found:
+		lead, end = "Found apart from that:", "; what led to it is not known"
+	case second:
 		lead = "Apart from that:"
+	case b.Found:
+		lead, end = "The earliest thing found is", "; where it began is not known"
 	}
 	var began []string
 	for _, id := range w.factsOf(k, explain.Root) {
@@ -59,7 +64,7 @@ func (w *writer) chain(k *explain.Chain, second bool) {
 		began = append(began, text)
 	}
 	if len(began) > 0 {
-		w.para(lead, stop(strings.Join(began, "; and with ")))
+		w.para(lead, stop(strings.Join(began, "; and ")+end))
 	}
 	for _, c := range k.Circles {
 		w.para("It feeds itself:", circleWords(w, &c))
@@ -158,14 +163,32 @@ func (w *writer) followed(k *explain.Chain) []step {
 func (w *writer) found() {
 	d := w.d
 	w.head("What was found, and what it rests on")
-	t := Table{Caption: "Findings with their evidence", Head: []string{"Found", "It rests on", "How sure"}, Shares: []float64{28, 54, 18}}
+	t := Table{Caption: "Findings with their evidence", Head: []string{"Found", "It rests on"}, Shares: []float64{33, 67}}
 	seen := map[record.FactID]bool{}
+	weighed := false
+	rows := map[string]int{} // of findings that rest on the same words
+	parts := map[int][]int32{}
+	texts := map[int]string{} // with the name of the part left open
 	add := func(f record.Finding) {
 		if seen[f.FactID] {
 			return
 		}
 		seen[f.FactID] = true
-		t.Rows = append(t.Rows, []string{sentence(d.FactName(f.FactID)), w.restsOn(f.FactID), sure(f.Fact)})
+		text := unnamed(w.restsOn(f.FactID), d.PartName(f.Part))
+		if !f.Certain {
+			text, weighed = joined(" ", stop(sentence(sure(f.Fact))), text), true
+		}
+		key := f.Prop.Kind.ID + "." + f.Prop.ID + "\x00" + text
+		n, ok := rows[key]
+		if !ok {
+			n = len(t.Rows)
+			rows[key], texts[n] = n, text
+			t.Rows = append(t.Rows, nil)
+		}
+		parts[n] = append(parts[n], f.Part)
+		slices.Sort(parts[n])
+		who := d.Together(parts[n])
+		t.Rows[n] = []string{sentence(who) + ": " + f.Prop.Name, filled(texts[n], who, len(parts[n]) > 1)}
 	}
 	for i := range d.Story.Chains {
 		for _, f := range d.Story.Chains[i].Findings {
@@ -179,11 +202,35 @@ func (w *writer) found() {
 		w.para("", "No damage and no cause was found.")
 	} else {
 		w.add(t)
-		w.small("Settled: it follows directly from what was seen, measured or written down. The other words stand for chances, on the scale given below.")
+		text := "What is not called likely is settled: it follows directly from what was seen, measured or written down."
+		if weighed {
+			text += " Likely and the other words before a figure stand for chances, on the scale given below."
+		}
+		w.small(text)
 	}
 	w.weights()
 	w.section()
 	w.open()
+}
+
+// Where a text leaves the name of its part open: as its first word, and within.
+const openFirst, openWithin = "\x01", "\x00"
+
+// unnamed leaves the name of a part open in a text.
+func unnamed(text, part string) string {
+	if rest, ok := strings.CutPrefix(text, sentence(part)+" "); ok {
+		text = openFirst + " " + rest
+	}
+	return strings.ReplaceAll(text, part, openWithin)
+}
+
+// filled names the part of a text, or several parts.
+func filled(text, who string, several bool) string {
+	first := sentence(who)
+	if several {
+		first = "Each"
+	}
+	return strings.NewReplacer(openFirst, first, openWithin, who).Replace(text)
 }
 
 // restsOn tells the evidence for a finding: what its rules say, and the signs

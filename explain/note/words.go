@@ -2,8 +2,6 @@ package note
 
 import (
 	"fmt"
-	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -13,7 +11,6 @@ import (
 
 	"whyworn/engine/record"
 	"whyworn/explain"
-	"whyworn/facts/measure"
 	"whyworn/facts/written"
 	"whyworn/rules/vocab"
 )
@@ -198,35 +195,20 @@ func (w *writer) photo(file string) string {
 	return prefixed("photo ", file)
 }
 
-// number shows a number with k times its standard uncertainty, both to as many
-// decimals: those of the number, or of the first figure of the uncertainty where that
-// is finer.
+// number shows a number with its uncertainty, as every other output does.
 func (w *writer) number(p *vocab.Property, v *vocab.Value) string {
-	text := w.d.PropertyValue(p, v)
-	spread := w.spread(p, v)
-	if spread == 0 || !v.Number.IsValue() {
-		return text
-	}
-	plus := strconv.FormatFloat(spread, 'f', -1, 64)
-	if places := decimals(plus); places > decimals(text) {
-		text = measure.FormatValue(v.Number.Lo, p.Unit, places)
-	}
-	number, unit, _ := strings.Cut(text, " ")
-	return strings.TrimSpace(number + " ± " + plus + " " + unit)
+	return w.d.NumberWords(v.Number, p)
 }
 
-// spread is k times the standard uncertainty of a number in its unit, rounded as
-// number shows it.
+// spread is k times the standard uncertainty of a number in its unit, as it is
+// shown; 0 where none was given.
 func (w *writer) spread(p *vocab.Property, v *vocab.Value) float64 {
-	ku := math.Abs(p.Unit.DifferenceFromBase(v.Number.U())) * w.d.Facts.K
-	if ku == 0 {
+	plus, _, _ := strings.Cut(w.d.Quantity(v.Number, p).Plus, " ")
+	x, err := strconv.ParseFloat(strings.TrimSuffix(plus, "°"), 64)
+	if err != nil {
 		return 0
 	}
-	number, _, _ := strings.Cut(w.d.PropertyValue(p, v), " ")
-	_, fraction, _ := strings.Cut(number, ".")
-	places := max(len(fraction), -int(math.Floor(math.Log10(ku))))
-	scale := math.Pow10(places)
-	return math.Round(ku*scale) / scale
+	return x
 }
 
 // reach tells what else a piece of work reached.
@@ -252,38 +234,4 @@ func percent(p float64) string {
 		return fmt.Sprintf("%.1f %%", 100*p)
 	}
 	return fmt.Sprintf("%.0f %%", 100*p)
-}
-
-// asWritten is number, with the decimals that the person wrote: 0.30 mm.
-func (w *writer) asWritten(part int32, p *vocab.Property, v *vocab.Value) string {
-	text := w.number(p, v)
-	o := w.d.Facts.Lookup(part, p)
-	if o == nil || o.Answer == nil || o.Answer.Is == nil || p.Role == vocab.Derived {
-		return text
-	}
-	number, _, _ := strings.Cut(text, " ")
-	if as := figures.FindString(o.Answer.Is.Text); withDecimals(number, decimals(as)) == as {
-		return as + text[len(number):]
-	}
-	return text
-}
-
-var figures = regexp.MustCompile(`[0-9]+(\.[0-9]+)?`)
-
-// decimals is how many decimals the first number of a text has.
-func decimals(text string) int {
-	_, fraction, _ := strings.Cut(figures.FindString(text), ".")
-	return len(fraction)
-}
-
-// withDecimals writes the numbers of a limit, which are exact, with as many decimals
-// as the reading beside them.
-func withDecimals(text string, places int) string {
-	return figures.ReplaceAllStringFunc(text, func(n string) string {
-		whole, fraction, _ := strings.Cut(n, ".")
-		if len(fraction) >= places {
-			return n
-		}
-		return whole + "." + fraction + strings.Repeat("0", places-len(fraction))
-	})
 }

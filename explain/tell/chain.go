@@ -111,7 +111,7 @@ func openTogether(os []explain.OpenCause) [][]explain.OpenCause {
 
 func chain(p *Page, d *explain.Diagnosis, k *explain.Chain, second, long bool) {
 	for _, group := range together(k.Findings) {
-		findings(p, d, group, roleLabel(group[0].Role, second), long)
+		findings(p, d, group, roleLabel(&group[0], second), long)
 	}
 	for _, c := range k.Circles {
 		p.Item("  feeds itself", columnOfFindings, circleWords(d, c))
@@ -208,11 +208,18 @@ func evidence(p *Page, d *explain.Diagnosis, id record.FactID) {
 
 const columnOfFindings = 16
 
-func roleLabel(r explain.Role, second bool) string {
-	switch r {
+// roleLabel says what part a finding plays. Damage that nothing held led to did
+// not begin there: it is the earliest thing found.
+func roleLabel(f *explain.Told, second bool) string {
+	switch f.Role {
 	case explain.Root:
-		if second {
+		switch {
+		case second && f.Prop.Role == vocab.Damage:
+			return "apart, found"
+		case second:
 			return "apart, began"
+		case f.Prop.Role == vocab.Damage:
+			return "found first"
 		}
 		return "began"
 	case explain.Circle:

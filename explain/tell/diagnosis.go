@@ -34,7 +34,11 @@ func heading(p *Page, d *explain.Diagnosis) {
 	p.Para("", "  ", strings.Join(who, ", "))
 	var when []string
 	if in.Date.Text != "" {
-		when = append(when, "stripped "+in.Date.Text)
+		what := "stripped "
+		if !d.TakenApart() {
+			what = "looked at "
+		}
+		when = append(when, what+in.Date.Text)
 	}
 	if in.By != "" {
 		when = append(when, "by "+in.By)
@@ -106,27 +110,28 @@ func notAccounted(p *Page, d *explain.Diagnosis) {
 
 func becomes(p *Page, d *explain.Diagnosis, long bool) {
 	p.Head("what becomes of it")
-	var untouched []int32
-	for _, level := range []vocab.Level{vocab.Replace, vocab.Rework, vocab.InspectFurther, vocab.Refit} {
-		var plain []int32
-		for i := range d.Verdicts {
-			v := &d.Verdicts[i]
-			switch {
-			case v.Level != level:
-			case v.Untouched:
-				untouched = append(untouched, v.Part)
-			case level == vocab.Refit && v.Decision == nil:
-				plain = append(plain, v.Part)
-			default:
-				p.Item("  "+level.String(), columnOfVerdicts, d.VerdictWords(v)+ids(d, []int32{v.Part}, "", long))
-			}
-		}
-		if len(plain) > 0 {
-			p.Item("  "+level.String(), columnOfVerdicts, d.Together(plain)+ids(d, plain, "", long))
-		}
+	if d.NoWordOnParts() {
+		p.Para("  ", "  ", explain.NothingApart)
+		return
 	}
-	if len(untouched) > 0 {
-		p.Item("  no word", columnOfVerdicts, d.Together(untouched)+": nobody has looked")
+	for _, f := range d.Fates() {
+		label := f.Level.String()
+		text := d.Together(f.Parts)
+		switch {
+		case f.Untouched:
+			label, text = "no word", text+": nobody has looked"
+		case len(f.Why) > 0 && len(f.Parts) == 1 && strings.HasPrefix(f.Why[0], text+" "):
+			text = strings.Join(f.Why, "; ") // the reason names the part itself
+		case len(f.Why) > 0:
+			text += ": " + strings.Join(f.Why, "; ")
+		}
+		if f.Level == vocab.NoWord {
+			label = "no word"
+		}
+		if by := f.DecisionWords(); by != "" {
+			text += " - " + by
+		}
+		p.Item("  "+label, columnOfVerdicts, text+ids(d, f.Parts, "", long))
 	}
 }
 
@@ -229,7 +234,7 @@ func notes(p *Page, d *explain.Diagnosis, long bool) {
 		p.Para("Looked at, could not tell: ", "  ", strings.Join(out, "; "))
 	}
 	p.Para("", "  ", fmt.Sprintf("%s given, %d looked for and normal; %s of this pack not looked at.",
-		counted(d.Answers(), "answer"), len(d.Absent), counted(len(d.NotLooked), "question")))
+		counted(d.Answers(), "answer"), len(d.Absent)+len(d.Telling), counted(len(d.NotLooked), "question")))
 	if n := len(d.Result.WithoutU); n > 0 {
 		p.Para("", "  ", counted(n, "conclusion")+" by comparing readings for which no uncertainty was given.")
 	}

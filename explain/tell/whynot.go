@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"whyworn/explain/account"
+	"whyworn/rules/vocab"
 )
 
 // WhyNot writes what stands against a conclusion, way by way, then what would
@@ -15,20 +16,45 @@ func WhyNot(p *Page, x *account.Explanation) {
 		return
 	}
 	asked := map[int]bool{}
-	for i, n := range x.Asked {
-		if i > 0 {
+	var plain []string // so, and nothing against it
+	for _, n := range x.Asked {
+		asked[n] = true
+		if s := x.At(n); isSo(s) && !disputed(s) {
+			plain = append(plain, s.Name+soWords(s))
+		}
+	}
+	if n := len(plain); n == 1 {
+		p.Para("    ", "    ", plain[0]+": it is so, and nothing known speaks against it")
+	} else if n > 1 {
+		p.Para("    ", "    ", "These are so, and nothing known speaks against them: "+strings.Join(plain, "; "))
+	}
+	first := len(plain) == 0
+	for _, n := range x.Asked {
+		if s := x.At(n); isSo(s) && !disputed(s) {
+			continue
+		}
+		if !first {
 			p.Gap()
 		}
-		asked[n] = true
-		against(p, x, n)
+		first = false
+		if s := x.At(n); isSo(s) {
+			soAfterAll(p, s)
+		} else {
+			against(p, x, n)
+		}
 	}
 	if x.Changes != nil {
 		p.Gap()
 		changes(p, x.Changes)
 	}
-	first := true
+	if allSo(x) {
+		p.Gap()
+		p.Line("What speaks for it: whyworn why.")
+	}
+	rests := restsOn(x)
+	first = true
 	for n := 1; n <= len(x.Steps); n++ {
-		if asked[n] {
+		if asked[n] || !rests[n] {
 			continue
 		}
 		if first {
@@ -36,6 +62,110 @@ func WhyNot(p *Page, x *account.Explanation) {
 			first = false
 		}
 		against(p, x, n)
+	}
+}
+
+// allSo tells whether all that is asked about is so.
+func allSo(x *account.Explanation) bool {
+	for _, n := range x.Asked {
+		if !isSo(x.At(n)) {
+			return false
+		}
+	}
+	return true
+}
+
+// restsOn lists the steps behind what is asked about and is not so: of what is
+// so only what speaks against it.
+func restsOn(x *account.Explanation) map[int]bool {
+	out := map[int]bool{}
+	for _, n := range x.Asked {
+		s := x.At(n)
+		if !isSo(s) {
+			for _, k := range reached(x, n) {
+				out[k] = true
+			}
+			continue
+		}
+		conds := exceptions(s)
+		_, against, _, _ := s.Clues()
+		for _, w := range against {
+			conds = append(conds, w.Sign)
+		}
+		for _, c := range conds {
+			for _, r := range c.Reads {
+				if r.Step > 0 && r.Decides {
+					out[r.Step] = true
+				}
+			}
+		}
+	}
+	return out
+}
+
+// isSo tells whether what is asked about is so. Of a number it is asked how it
+// comes about, of a verdict to inspect further what keeps the part from going back.
+func isSo(s *account.Step) bool {
+	return s.State == "true" && s.Sort != account.SortNumber && s.Level != vocab.InspectFurther.String()
+}
+
+// soWords adds to the name of what is so what it is, and how sure.
+func soWords(s *account.Step) string {
+	switch {
+	case s.Sort == account.SortVerdict && s.Property == "verdict":
+		return ": " + s.Answer
+	case s.Sort == account.SortRemedy:
+		return ": to be done"
+	case s.Sum != nil && !s.Certain:
+		return " (" + s.Answer + ")"
+	case s.Certain:
+		return " (by rule)"
+	}
+	return ""
+}
+
+// exceptions lists what is not known and would stand against what is so.
+func exceptions(s *account.Step) []*account.Cond {
+	var out []*account.Cond
+	for i := range s.Ways {
+		w := &s.Ways[i]
+		list := w.Unless
+		switch {
+		case w.Does == account.RulesOut && w.State == "unknown":
+			list = w.If
+		case w.State != "true":
+			continue
+		}
+		for k := range list {
+			if list[k].State == "unknown" {
+				out = append(out, &list[k])
+			}
+		}
+	}
+	return out
+}
+
+// disputed tells whether anything speaks against what is so.
+func disputed(s *account.Step) bool {
+	_, against, _, _ := s.Clues()
+	return len(against)+len(exceptions(s))+len(s.Conflicts) > 0 || s.Decision != ""
+}
+
+// soAfterAll tells of what is so that it is, and what speaks against it.
+func soAfterAll(p *Page, s *account.Step) {
+	p.Para("    ", "    ", s.Name+soWords(s)+": it is so, and this speaks against it")
+	_, against, _, _ := s.Clues()
+	for _, w := range against {
+		clue(p, "against", w)
+	}
+	for _, c := range exceptions(s) {
+		row(p, "unless", c.Plain+": "+because(c))
+	}
+	for _, k := range s.Conflicts {
+		row(p, "at odds", k)
+	}
+	if s.Decision != "" {
+		row(p, "decided", s.Decision)
 	}
 }
 
@@ -86,8 +216,11 @@ func way(p *Page, x *account.Explanation, w *account.Way, i, of int) {
 				continue
 			}
 			text := c.Comes
-			if state == "true" {
+			switch {
+			case state == "true":
 				text = "so: " + text
+			case state == "false": // one is enough
+				text = "barred: " + text
 			}
 			conditionRow(p, label, text, c)
 			label = ""

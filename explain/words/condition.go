@@ -145,9 +145,10 @@ func (w *Words) side(v *vocab.Value, t condition.Type, other *vocab.Property) st
 	if t.Prop == nil {
 		t.Prop = other
 	}
-	out := w.Value(v, t)
 	if v.Looked == vocab.Told && t.Prop != nil {
-		out += Plus(w.Quantity(v.Number, t.Prop))
+		if q := w.Quantity(v.Number, t.Prop); q.Plus != "" {
+			return Figure(q)
+		}
 	}
-	return out
+	return w.Value(v, t)
 }

@@ -35,14 +35,26 @@ func RangeOf(p *vocab.Property, mask uint64) string {
 
 // Region names a region of a number; ends are told as over and under, since
 // whether the end itself belongs to it hangs on the comparison.
-func Region(p *vocab.Property, from, to float64) string {
+func (w *Words) Region(p *vocab.Property, from, to float64) string {
 	switch {
 	case math.IsInf(from, -1) && math.IsInf(to, 1):
 		return "known"
 	case math.IsInf(from, -1):
-		return "under " + measure.FormatValue(to, p.Unit, measure.Shortest)
+		return "under " + w.edge(p, to)
 	case math.IsInf(to, 1):
-		return "over " + measure.FormatValue(from, p.Unit, measure.Shortest)
+		return "over " + w.edge(p, from)
 	}
-	return measure.FormatValue(from, p.Unit, measure.Shortest) + " to " + measure.FormatValue(to, p.Unit, measure.Shortest)
+	return w.edge(p, from) + " to " + w.edge(p, to)
+}
+
+// edge shows the end of a region, a limit as it was written.
+func (w *Words) edge(p *vocab.Property, x float64) string {
+	for _, b := range []vocab.Bound{vocab.Most, vocab.Least, vocab.New} {
+		if q := p.Kind.BoundOf(p, b); q != nil {
+			if d, ok := w.Facts.Layout.Decimals(q, x); ok {
+				return measure.FormatValue(x, p.Unit, d)
+			}
+		}
+	}
+	return measure.FormatValue(x, p.Unit, measure.Shortest)
 }

@@ -55,7 +55,9 @@ func (w *Words) fill(r *account.Read, v *vocab.Value, p *vocab.Property) {
 		r.Choices = vocab.Possible(p.Choices, v.Mask)
 	case vocab.Number, vocab.Whole:
 		r.Number = w.Quantity(v.Number, p)
-		r.Value += Plus(r.Number)
+		if r.Number.Plus != "" {
+			r.Value = Figure(r.Number)
+		}
 		if d := p.Directions(); d != "" {
 			r.Value += " (" + d + ")"
 		}

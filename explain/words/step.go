@@ -44,7 +44,7 @@ func (w *Words) number(id rules.FactID, s *account.Step) {
 	s.Answer, s.State = NotKnown, truth.Unknown.String()
 	if n, ok := w.Number(id); ok {
 		s.Number = w.Quantity(n, id.Prop)
-		s.Answer, s.State = s.Number.Text+Plus(s.Number), truth.True.String()
+		s.Answer, s.State = Figure(s.Number), truth.True.String()
 	}
 	if o := w.Facts.Lookup(id.Part, id.Prop); o != nil {
 		r := w.Read(id)
@@ -55,7 +55,8 @@ func (w *Words) number(id rules.FactID, s *account.Step) {
 	}
 	for _, b := range []vocab.Bound{vocab.Most, vocab.Least, vocab.New} {
 		if v, whose, ok := w.Limit(id.Part, id.Prop, b); ok {
-			s.Limits = append(s.Limits, account.Bounded{Bound: vocab.BoundNames[b], Value: *w.Quantity(v.Number, id.Prop), Whose: whose})
+			p := id.Prop.Kind.BoundOf(id.Prop, b)
+			s.Limits = append(s.Limits, account.Bounded{Bound: vocab.BoundNames[b], Value: *w.Quantity(v.Number, p), Whose: whose})
 		}
 	}
 }

@@ -2,6 +2,8 @@ package words
 
 import (
 	"math"
+	"regexp"
+	"strings"
 
 	"whyworn/explain/account"
 	"whyworn/facts/measure"
@@ -22,7 +24,7 @@ func (w *Words) Value(v *vocab.Value, t condition.Type) string {
 	switch t.K {
 	case condition.KNum:
 		if t.Prop != nil && t.Prop.Kind.Property(t.Prop.ID) == t.Prop { // not a result of the handbook
-			return measure.Format(v.Number, t.Prop.Unit, t.Prop.Decimals)
+			return w.shown(v.Number, t.Prop)
 		}
 		unit := measure.Display(t.Dim, t.Point)
 		if t.Prop != nil {
@@ -45,8 +47,52 @@ func (w *Words) Value(v *vocab.Value, t condition.Type) string {
 	return v.Text
 }
 
-// Observed shows the value of an observation.
-func (w *Words) Observed(o *rules.Observation) string { return w.PropertyValue(o.Prop, &o.Value) }
+// shown is a number of a property: a limit with the decimals it was written
+// with, others with those of the property, or of its uncertainty where it sets
+// none; two ends that look the same are one.
+func (w *Words) shown(n measure.Number, p *vocab.Property) string {
+	decimals := p.Decimals
+	if d, ok := w.Facts.Layout.Decimals(p, n.Lo); ok && n.IsValue() {
+		decimals = d
+	} else if u := n.U(); u > 0 && n.IsValue() && decimals < 0 {
+		decimals = places(Expanded(w.Facts.K*u, p))
+	}
+	if end := measure.FormatValue(n.Lo, p.Unit, decimals); !n.IsValue() && decimals >= 0 && !n.LoOpen && !n.HiOpen && end == measure.FormatValue(n.Hi, p.Unit, decimals) {
+		return end
+	}
+	return measure.Format(n, p.Unit, decimals)
+}
+
+// Observed shows the value of an observation; a number with the decimals that
+// the person wrote: 0.30 mm.
+func (w *Words) Observed(o *rules.Observation) string {
+	text := w.PropertyValue(o.Prop, &o.Value)
+	if o.Answer == nil || o.Answer.Is == nil || o.Prop.Role == vocab.Derived || o.Prop.Type != vocab.Number {
+		return text
+	}
+	number, _, _ := strings.Cut(text, " ")
+	if as := figures.FindString(o.Answer.Is.Text); as != number && strings.Contains(as, ".") && padded(number, places(as)) == as {
+		return as + text[len(number):]
+	}
+	return text
+}
+
+var figures = regexp.MustCompile(`[0-9]+(\.[0-9]+)?`)
+
+// places is how many decimals the first number of a text has.
+func places(text string) int {
+	_, fraction, _ := strings.Cut(figures.FindString(text), ".")
+	return len(fraction)
+}
+
+// padded writes a decimal with at least that many decimals.
+func padded(number string, places int) string {
+	whole, fraction, _ := strings.Cut(number, ".")
+	if len(fraction) >= places {
+		return number
+	}
+	return whole + "." + fraction + strings.Repeat("0", places-len(fraction))
+}
 
 // PropertyValue shows a value of a property.
 func (w *Words) PropertyValue(p *vocab.Property, v *vocab.Value) string {
@@ -71,21 +117,63 @@ func ThreeFigures(n measure.Number, unit *measure.Unit) int {
 	return max(0, 2-int(math.Floor(math.Log10(x))))
 }
 
-// Quantity tells a number of a property.
+// Quantity tells a number of a property, to the decimals of its uncertainty
+// where that is finer.
 func (w *Words) Quantity(n measure.Number, p *vocab.Property) *account.Quantity {
 	v := vocab.Value{Looked: vocab.Told, Number: n}
 	q := &account.Quantity{Text: w.PropertyValue(p, &v), Lo: end(n.Lo), Hi: end(n.Hi)}
 	if p.Unit != nil {
 		q.Unit = p.Unit.Symbol
 	}
-	if n.Terms != nil {
-		u := n.U()
-		q.U = &u
-		if u > 0 {
-			q.Plus = Expanded(w.Facts.K*u, p)
+	if n.Terms == nil {
+		return q
+	}
+	u := n.U()
+	q.U = &u
+	if !(u > 0) {
+		return q
+	}
+	q.Plus = Expanded(w.Facts.K*u, p)
+	switch {
+	case n.IsValue() && p.Decimals >= 0 && places(q.Plus) > p.Decimals:
+		q.Text = measure.FormatValue(n.Lo, p.Unit, places(q.Plus))
+	case !n.IsValue() && p.Bounded: // an end that is all but the last possible cannot move out
+		room := w.Facts.K * u
+		lo, hi := n.Lo-room >= p.Possible.Lo, n.Hi+room <= p.Possible.Hi
+		switch {
+		case !strings.Contains(q.Text, " to ") && !(lo && hi), !lo && !hi:
+			q.Plus = ""
+		case !hi:
+			q.Of = "the lower end"
+		case !lo:
+			q.Of = "the upper end"
 		}
 	}
 	return q
+}
+
+// Figure is a number as people read it, with its expanded uncertainty: "0.168 ±
+// 0.008 mm"; of a range "88 to 100 %, each end ± 7 %", or only the end that is
+// not the last that is possible.
+func Figure(q *account.Quantity) string {
+	if q.Plus == "" {
+		return q.Text
+	}
+	if strings.Contains(q.Text, " to ") {
+		of := q.Of
+		if of == "" {
+			of = "each end"
+		}
+		return q.Text + ", " + of + " ± " + q.Plus
+	}
+	if q.Lo == nil || q.Hi == nil {
+		return q.Text + ", ± " + q.Plus
+	}
+	number, unit, spaced := strings.Cut(q.Text, " ")
+	if spaced {
+		return number + " ± " + strings.TrimSuffix(q.Plus, " "+unit) + " " + unit
+	}
+	return q.Text + " ± " + q.Plus
 }
 
 func end(x float64) *float64 {
@@ -95,17 +183,10 @@ func end(x float64) *float64 {
 	return &x
 }
 
-// Plus is the expanded uncertainty as it follows a value: " ± 0.02 mm", or "".
-func Plus(q *account.Quantity) string {
-	if q.Plus == "" {
-		return ""
-	}
-	return " ± " + q.Plus
-}
-
 // Expanded shows an expanded uncertainty, rounded up so that it is never shown
-// smaller than it is: to the decimals of its property if that leaves a digit,
-// else to two digits.
+// smaller than it is (JCGM 100:2008, 7.2.6): to the decimals of its property if
+// that leaves a digit, else to one digit where that adds a quarter at the most,
+// else to two.
 func Expanded(x float64, p *vocab.Property) string {
 	if p.Decimals >= 0 && p.Unit != nil {
 		step := p.Unit.ToBase(math.Pow(10, -float64(p.Decimals))) - p.Unit.ToBase(0)
@@ -113,11 +194,18 @@ func Expanded(x float64, p *vocab.Property) string {
 			return measure.FormatDifference(up, p.Unit, p.Decimals)
 		}
 	}
-	if x > 0 && !math.IsInf(x, 0) {
-		scale := math.Pow(10, math.Floor(math.Log10(x))-1)
-		x = math.Ceil(x/scale-1e-9) * scale
+	if p.Unit == nil {
+		return measure.FormatValue(x, nil, measure.Shortest)
 	}
-	return measure.FormatDifference(x, p.Unit, measure.Shortest)
+	if x = p.Unit.DifferenceFromBase(x); x > 0 && !math.IsInf(x, 0) {
+		scale := math.Pow(10, math.Floor(math.Log10(x)))
+		if up := math.Ceil(x/scale-1e-9) * scale; up <= 1.25*x {
+			x = up
+		} else {
+			x = math.Ceil(10*x/scale-1e-9) * scale / 10
+		}
+	}
+	return measure.FormatDifference(p.Unit.DifferenceToBase(x), p.Unit, measure.Shortest)
 }
 
 // Enough shows an uncertainty that would still do, to two digits, rounded down.
