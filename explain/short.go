@@ -7,6 +7,7 @@ import (
 
 	"whyworn/engine/record"
 	"whyworn/engine/weigh"
+	"whyworn/facts/truth"
 	"whyworn/rules/vocab"
 )
 
@@ -50,6 +51,9 @@ func (d *Diagnosis) InShort() []string {
 // Nothing says what stands in the place of a story where nothing is held.
 func (d *Diagnosis) Nothing() string {
 	n := len(d.Story.Unaccounted)
+	if open := len(d.Open); open > 0 && d.allInOrder() {
+		return fmt.Sprintf("Nothing out of the ordinary was found in what was looked at; %s open.", plural(open, "cause is", "causes are"))
+	}
 	if open := len(d.Open); open > 0 {
 		s := fmt.Sprintf("Nothing can be held as proven yet; %s open", plural(open, "cause is", "causes are"))
 		if n > 0 {
@@ -64,6 +68,13 @@ func (d *Diagnosis) Nothing() string {
 		return "Nothing could be told of what was looked at."
 	}
 	return "Nothing wrong was found in what was looked at."
+}
+
+// allInOrder tells whether something was looked for and found in order, and
+// nothing else: no sign, remark or number that is out of the ordinary.
+func (d *Diagnosis) allInOrder() bool {
+	return len(d.Absent)+len(d.Telling) > 0 && len(d.Story.Unaccounted)+len(d.Story.Accounted)+len(d.Facts.Remarks) == 0 &&
+		!slices.ContainsFunc(d.Standings(), func(s Standing) bool { return s.Decision != truth.False })
 }
 
 // TakenApart tells whether anything was stripped: somebody says so, or looked at

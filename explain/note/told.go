@@ -295,7 +295,11 @@ func (w *writer) open() {
 	w.add(Heading{3, "What could not be told"})
 	var items []Item
 	for _, o := range w.d.Open {
-		text := "neither held nor excluded (" + explain.HowSure(o.Fact) + ")"
+		sure := "no clue to it was looked at"
+		if o.Decided || o.Probability > 0 {
+			sure = explain.HowSure(o.Fact)
+		}
+		text := "neither held nor excluded (" + sure + ")"
 		if len(o.Rivals) > 0 {
 			text += "; not decided between this and " + w.grouped(o.Rivals, 4)
 		}

@@ -120,6 +120,9 @@ func becomes(p *Page, d *explain.Diagnosis, long bool) {
 		switch {
 		case f.Untouched:
 			label, text = "no word", text+": nobody has looked"
+			if n := len(f.Parts); n > mostUntouched && !long {
+				text = fmt.Sprintf("the %d other parts: nobody has looked", n)
+			}
 		case len(f.Why) > 0 && len(f.Parts) == 1 && strings.HasPrefix(f.Why[0], text+" "):
 			text = strings.Join(f.Why, "; ") // the reason names the part itself
 		case len(f.Why) > 0:
@@ -136,6 +139,9 @@ func becomes(p *Page, d *explain.Diagnosis, long bool) {
 }
 
 const columnOfVerdicts = 20
+
+// mostUntouched is how many parts nobody has looked at are named.
+const mostUntouched = 12
 
 func toDo(p *Page, d *explain.Diagnosis, long bool) {
 	if len(d.Remedies) == 0 {
