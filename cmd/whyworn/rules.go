@@ -160,7 +160,7 @@ func (a *app) rulesTrial() *cobra.Command {
 			if len(chosen) == 0 && len(trials) > 0 {
 				return noTrial(only, trials)
 			}
-			outcomes := trialrun.All(program, chosen, func(r *record.Result, id record.FactID) string { return role(program, r, id) })
+			outcomes := trialrun.All(program, chosen, func(r *record.Result) trialrun.Told { return explain.New(program, r) })
 			return a.tellTrials(program, outcomes)
 		},
 	}
@@ -176,18 +176,6 @@ func noTrial(only string, trials []*trial.Trial) error {
 	}
 	p := &source.Problem{Code: callCode, Message: fmt.Sprintf("--only %s: none of the %d trials has this in its id", only, len(trials))}
 	return source.Problems{p.DidYouMean(only, ids).Hint("without --only all are run")}
-}
-
-// role is the role of a finding in the story of a result, "" if it is not held.
-func role(p *engine.Program, r *record.Result, id record.FactID) string {
-	for _, k := range explain.New(p, r).Story().Chains {
-		for _, f := range k.Findings {
-			if f.FactID == id {
-				return f.Role.String()
-			}
-		}
-	}
-	return ""
 }
 
 type trialJSON struct {
@@ -244,13 +232,19 @@ func (a *app) tellFailure(p *engine.Program, o *trialrun.Outcome, words []failur
 	for i, f := range o.Failures {
 		fmt.Fprintf(a.out, "  %s: expected %s, got %s\n", source.Escape(words[i].Claim), words[i].Expected, words[i].Got)
 		c := explain.New(p, o.Result)
+		page := tell.NewPage(a.pageWidth())
+		if m := f.Claim.Remedy; m != nil {
+			x, _ := c.WhyRemedy(m.ID)
+			tell.Why(page, x)
+			page.WriteTo(a.out)
+			continue
+		}
 		asked := &explain.Asked{}
 		if f.Claim.Prop == nil {
 			asked.Verdicts = []int32{f.Claim.Part}
 		} else {
 			asked.Facts = []record.FactID{{Part: f.Claim.Part, Prop: f.Claim.Prop}}
 		}
-		page := tell.NewPage(a.pageWidth())
 		if f.State == truth.True || f.HasNumber {
 			tell.Why(page, c.WhyAsked(asked))
 		} else {
@@ -267,6 +261,9 @@ func failureWords(f *trialrun.Failure) (expected, got string) {
 		not = "not "
 	}
 	switch {
+	case c.Remedy != nil:
+		words := map[truth.Truth]string{truth.True: "a thing to do", truth.False: "nothing to do", truth.Unknown: "open"}
+		return words[c.Expect], words[f.State]
 	case c.Prop == nil:
 		return not + c.Level.String(), f.Level.String()
 	case c.Root:

@@ -11,6 +11,7 @@ import (
 	"whyworn/facts/measure"
 	"whyworn/facts/source"
 	"whyworn/facts/truth"
+	"whyworn/rules"
 	"whyworn/rules/trial"
 	"whyworn/rules/vocab"
 )
@@ -31,18 +32,24 @@ type Failure struct {
 	Claim trial.Claim
 	// State is the state of the finding; Level the verdict; Number the number
 	// computed, if HasNumber.
-	State     truth.Truth
+	State     truth.Truth // of a remedy: whether it is to be done
 	Level     vocab.Level
 	Number    measure.Number
 	HasNumber bool
 	Role      string // of a claim about roots: what the finding is instead
 }
 
-// Roles tells the role of a finding in the story; "root" is what trials claim.
-type Roles func(*record.Result, record.FactID) string
+// Told is what trials claim beyond facts and verdicts.
+type Told interface {
+	// Role is the role of a finding in the story; "root" is what trials claim.
+	Role(record.FactID) string
+	// Due tells whether a remedy is to be done for parts of which one is this; part
+	// -1: for any.
+	Due(m *rules.Remedy, part int32) truth.Truth
+}
 
-// Run runs one trial. roles may be nil if no trial claims roots.
-func Run(p *engine.Program, t *trial.Trial, roles Roles) Outcome {
+// Run runs one trial.
+func Run(p *engine.Program, t *trial.Trial, tell func(*record.Result) Told) Outcome {
 	o := Outcome{Trial: t}
 	f, claims, ps := t.Fit(p.Pack())
 	o.Problems = ps
@@ -52,26 +59,28 @@ func Run(p *engine.Program, t *trial.Trial, roles Roles) Outcome {
 	s := p.Bind(f)
 	s.Run()
 	o.Result = s.Result()
+	told := tell(o.Result)
 	for _, c := range claims {
-		if failure, failed := check(o.Result, c, roles); failed {
+		if failure, failed := check(o.Result, c, told); failed {
 			o.Failures = append(o.Failures, failure)
 		}
 	}
 	return o
 }
 
-func check(r *record.Result, c trial.Claim, roles Roles) (Failure, bool) {
+func check(r *record.Result, c trial.Claim, told Told) (Failure, bool) {
 	f := Failure{Claim: c}
 	switch {
+	case c.Remedy != nil:
+		f.State = told.Due(c.Remedy, c.Part)
+		return f, f.State != c.Expect
 	case c.Prop == nil:
 		v, _ := r.Verdict(c.Part)
 		f.Level = v.Level
 		return f, (v.Level == c.Level) != (c.Expect == truth.True)
 	case c.Root:
 		f.State = r.Fact(c.Part, c.Prop).State
-		if roles != nil {
-			f.Role = roles(r, record.FactID{Part: c.Part, Prop: c.Prop})
-		}
+		f.Role = told.Role(record.FactID{Part: c.Part, Prop: c.Prop})
 		return f, f.Role != "root"
 	case c.Prop.Role == vocab.Computed:
 		v, ok := r.Value(c.Part, c.Prop)
@@ -92,7 +101,7 @@ func same(a, b measure.Number) bool {
 }
 
 // All runs trials in order of id.
-func All(p *engine.Program, ts []*trial.Trial, roles Roles) []Outcome {
+func All(p *engine.Program, ts []*trial.Trial, tell func(*record.Result) Told) []Outcome {
 	ts = slices.Clone(ts)
 	slices.SortFunc(ts, func(a, b *trial.Trial) int {
 		if a.ID < b.ID {
@@ -102,7 +111,7 @@ func All(p *engine.Program, ts []*trial.Trial, roles Roles) []Outcome {
 	})
 	out := make([]Outcome, len(ts))
 	for i, t := range ts {
-		out[i] = Run(p, t, roles)
+		out[i] = Run(p, t, tell)
 	}
 	return out
 }

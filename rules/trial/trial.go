@@ -1,12 +1,20 @@
 // Package trial holds trials: small inspections with what must and must not be
 // concluded from them, the test of a pack. Start with [Load] and [Trial.Fit];
-// package engine/trialrun runs them.
+// package engine/trialrun runs them. Under must, must_not and open stand
+//
+//	seat_1in.overheated                  a finding
+//	shaft = replace                      a verdict
+//	arm_1in.radial_play = 0.12 mm        a number
+//	test-the-arm-for-cracks of arm_1in   a remedy is to be done; without "of" for any part
+//
+// and under roots findings in which a story begins.
 package trial
 
 import (
 	"io/fs"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"whyworn/facts"
@@ -22,7 +30,7 @@ import (
 // Codes of trials.
 var (
 	ClaimsNothing  = source.Declare("trial-claims-nothing", "a trial says nothing that could fail")
-	BadClaim       = source.Declare("bad-claim", "a claim of a trial is no part.finding, no part = verdict and no part.number = value")
+	BadClaim       = source.Declare("bad-claim", "a claim of a trial is no part.finding, no part = verdict, no part.number = value and no remedy")
 	UnknownMachine = source.Declare("unknown-machine", "a trial or an inspection names a machine that is not there")
 	ClaimsAtOdds   = source.Declare("claims-at-odds", "two claims of a trial cannot both come true")
 	TwoTrials      = source.Declare("two-trials-one-id", "two trials have the same id")
@@ -49,7 +57,8 @@ type Written struct {
 type Claim struct {
 	Written
 	Part   int32
-	Prop   *vocab.Property // a finding or a number; nil for a verdict
+	Prop   *vocab.Property // a finding or a number; nil for a verdict or a remedy
+	Remedy *rules.Remedy   // to be done, of Part or, if that is -1, of any
 	Level  vocab.Level     // of a verdict
 	Number measure.Number  // of a number
 	IsSet  bool            // a number is claimed
@@ -215,12 +224,35 @@ func (t *Trial) Fit(p *rules.Pack) (*rules.Facts, []Claim, source.Problems) {
 	return f, claims, ps
 }
 
-// claim reads part.finding, part = verdict, or part.number = value.
+// claim reads part.finding, part = verdict, part.number = value, or a remedy by its
+// id, "remedy" or "remedy of part".
 func claim(f *rules.Facts, w Written, ps *source.Problems) (Claim, bool) {
 	c := Claim{Written: w}
 	left, right, equals := strings.Cut(w.Text, "=")
 	left, right = strings.TrimSpace(left), strings.TrimSpace(right)
 	id, property, dotted := strings.Cut(left, ".")
+	if remedy, of, named := strings.Cut(left, " of "); !equals && !dotted {
+		remedies := f.Layout.Pack.Remedies
+		i := slices.IndexFunc(remedies, func(m *rules.Remedy) bool { return m.ID == strings.TrimSpace(remedy) })
+		switch {
+		case i >= 0 && w.Root:
+			ps.Addf(BadClaim, w.Node.At, "a remedy is no root of the story").Hint("claim it under must, must_not or open")
+			return c, false
+		case i >= 0:
+			c.Remedy, c.Part = remedies[i], -1
+			if !named {
+				return c, true
+			}
+			id = strings.TrimSpace(of)
+		case named || strings.Contains(left, "-"):
+			ids := make([]string, len(remedies))
+			for i, m := range remedies {
+				ids[i] = m.ID
+			}
+			ps.Addf(BadClaim, w.Node.At, "there is no remedy %q", remedy).DidYouMean(remedy, ids)
+			return c, false
+		}
+	}
 	part, ok := f.Find(id)
 	if !ok {
 		ids := make([]string, len(f.Parts))
@@ -230,7 +262,9 @@ func claim(f *rules.Facts, w Written, ps *source.Problems) (Claim, bool) {
 		ps.Addf(BadClaim, w.Node.At, "there is no part %q", id).DidYouMean(id, ids)
 		return c, false
 	}
-	c.Part = part
+	if c.Part = part; c.Remedy != nil {
+		return c, true
+	}
 	kind := f.Parts[part].Kind
 	if !dotted {
 		for l := vocab.Refit; l <= vocab.Replace; l++ {
@@ -240,7 +274,7 @@ func claim(f *rules.Facts, w Written, ps *source.Problems) (Claim, bool) {
 			}
 		}
 		ps.Addf(BadClaim, w.Node.At, "%q is no claim", w.Text).
-			Hint("write part.finding, part = replace (rework, inspect_further, refit) or part.number = 0.12 mm")
+			Hint("write part.finding, part = replace (rework, inspect_further, refit), part.number = 0.12 mm, or the id of a remedy")
 		return c, false
 	}
 	if c.Prop = kind.Property(property); c.Prop == nil {
