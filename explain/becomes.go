@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"whyworn/facts"
 	"whyworn/rules"
 	"whyworn/rules/vocab"
 )
@@ -88,6 +89,14 @@ func (c *Case) whyBecomes(v *Becomes) []string {
 			}
 		}
 	}
+	if v.Level == vocab.Refit {
+		if by := c.Facts.Parts[v.Part].Kind.JudgedBy; by != "" {
+			why = append(why, "judged by "+by)
+		}
+		for _, r := range c.remarks(v.Part) {
+			why = append(why, "not before this remark is seen to: "+r.Text)
+		}
+	}
 	if v.Level != vocab.InspectFurther {
 		return why
 	}
@@ -108,6 +117,16 @@ func (c *Case) whyBecomes(v *Becomes) []string {
 		why = append(why, "nobody can say whether "+strings.Replace(s, ": undecided, ", ": ", 1))
 	}
 	return why
+}
+
+// remarks are those on a part: no question fits them, so no rule has judged them.
+func (c *Case) remarks(part int32) (out []*facts.Remark) {
+	for _, r := range c.Facts.Remarks {
+		if r.Part == part {
+			out = append(out, r.Written)
+		}
+	}
+	return out
 }
 
 // DecisionWords tells what a person decides about the parts, and whether that is

@@ -232,11 +232,18 @@ func Gravest(k *Chain, ids []record.FactID) []record.FactID {
 func (d *Diagnosis) verdictShort() string {
 	var out []string
 	for _, level := range []vocab.Level{vocab.Replace, vocab.Rework, vocab.InspectFurther, vocab.Refit} {
-		var parts []int32
+		var parts, remarked []int32
 		for i := range d.Verdicts {
-			if v := &d.Verdicts[i]; v.Level == level && !v.Untouched {
+			switch v := &d.Verdicts[i]; {
+			case v.Level != level || v.Untouched:
+			case level == vocab.Refit && len(d.remarks(v.Part)) > 0:
+				remarked = append(remarked, v.Part)
+			default:
 				parts = append(parts, v.Part)
 			}
+		}
+		if len(remarked) > 0 {
+			out = append(out, "see to the remark on "+d.Together(remarked)+" first")
 		}
 		if len(parts) == 0 {
 			continue

@@ -62,7 +62,7 @@ func (l *loader) readKind(n *written.Node) {
 	r := written.Open(n, &l.ps, "kind")
 	id := r.Text("id", written.Required)
 	k := &vocab.Kind{Name: r.String("name"), Plural: r.String("plural"), About: r.String("about"),
-		AngleZero: r.String("angle_zero"), SeenFrom: r.String("seen_from"), At: r.Place()}
+		AngleZero: r.String("angle_zero"), SeenFrom: r.String("seen_from"), JudgedBy: r.String("judged_by"), At: r.Place()}
 	r.Close()
 	if !l.name(id, "kind") {
 		return
@@ -87,6 +87,9 @@ func (l *loader) readKind(n *written.Node) {
 
 // FoundChoices are the answers to the built-in sign found, in order.
 var FoundChoices = []string{"in_place", "missing", "in_pieces", "loose", "anothers", "turned_round", "found_elsewhere"}
+
+// notThere are those of a part that cannot be looked at as a whole.
+const notThere = 1<<1 | 1<<2
 
 func (l *loader) builtIn(work *vocab.Kind) {
 	hour, _ := measure.UnitOf("h")

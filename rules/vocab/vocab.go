@@ -94,6 +94,7 @@ var BoundNames = [...]string{"", "most", "least", "new", "wanted"}
 type Kind struct {
 	ID, Name, Plural, About string
 	AngleZero, SeenFrom     string
+	JudgedBy                string      // what alone tells whether it goes back, where the pack does not judge all of it
 	Index                   int         // in Vocabulary.Kinds
 	Properties              []*Property // in the order of declaration; Properties[i].Index == i
 	At                      source.Span
