@@ -12,15 +12,15 @@ import (
 // Lengths of a page, in points: A4.
 const (
 	pageW, pageH   = 595.28, 841.89
-	marginX        = 48.0
+	marginX        = 46.0
 	marginTop      = 56.0
 	marginBottom   = 42.0
 	bodyW          = pageW - 2*marginX
 	bodyH          = pageH - marginTop - marginBottom
-	textSize       = 9.0
+	textSize       = 8.8
 	smallSize      = 7.8
-	tableSize      = 8.0
-	lead           = 1.34 // distance of baselines, in type sizes
+	tableSize      = 7.9
+	lead           = 1.32 // distance of baselines, in type sizes
 	bottom         = pageH - marginBottom
 	keptWhole      = 0.55 * bodyH // what is taller may be broken
 	undatedSeconds = 946684800    // 1 January 2000, where the inspection has no date

@@ -86,9 +86,9 @@ func (p *pdfPage) short(b *List, width, size float64) bool {
 }
 
 func (p *pdfPage) heading(h *Heading) {
-	size, before := 12.5, 13.0
+	size, before := 12.0, 11.0
 	if h.Level > 2 {
-		size, before = 10.0, 8.0
+		size, before = 9.8, 7.0
 	}
 	p.space(before)
 	text := p.faces.show(h.Text)
@@ -240,7 +240,7 @@ func (p *pdfPage) task(n int, t *Task) {
 func (p *pdfPage) signing(b Signing) {
 	shares := []float64{0.4, 0.2, 0.4}
 	for i := 0; i+2 < len(b); i += 3 {
-		p.add(piece{h: 46, keep: true, draw: func(y float64) {
+		p.add(piece{h: 42, keep: true, draw: func(y float64) {
 			x := float64(marginX)
 			for k, name := range b[i : i+3] {
 				w := bodyW * shares[k]

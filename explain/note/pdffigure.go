@@ -15,7 +15,7 @@ const leastShrink, leastScale = 0.72, 0.7
 func (p *pdfPage) figure(b *Figure) {
 	const size = smallSize + 0.4
 	caption := p.wrapped(led2(fmt.Sprintf("Figure %d", b.Number), ""), bodyW, size) // its title stands in the drawing
-	under := 6 + float64(len(caption))*size*lead
+	under := 4 + float64(len(caption))*size*lead
 	room := bodyH - under - 60 // with a heading above it
 	largest := min(1, bodyW/b.Picture.Width, room/b.Picture.Height)
 	at := func(scale float64) piece {
@@ -28,7 +28,7 @@ func (p *pdfPage) figure(b *Figure) {
 			}
 			p.f.SetDashPattern(nil, 0)
 			for i, l := range caption {
-				p.setLine(marginX, y+h+6+smallSize+float64(i)*size*lead, size, l, softColour)
+				p.setLine(marginX, y+h+4+smallSize+float64(i)*size*lead, size, l, softColour)
 			}
 		}}
 	}

@@ -95,7 +95,7 @@ func (p *pager) turn() {
 }
 
 // floatGap is the room under a drawing that opens a page.
-const floatGap = 12.0
+const floatGap = 7.0
 
 // wait lets a drawing wait for the next page, if this one has no room left for it, even
 // shrunk, or another one waits already. Otherwise it is put on this page.

@@ -73,7 +73,10 @@ func (w *writer) chain(k *explain.Chain, second bool) {
 	for _, s := range w.followed(k) {
 		then = append(then, s.item(w))
 	}
-	if len(then) > 0 {
+	switch {
+	case len(then) == 1 && len(k.Circles) == 0:
+		w.para(then[0].Lead, then[0].Text)
+	case len(then) > 0:
 		w.para("One thing led to another:", "")
 		w.list(then)
 	}
