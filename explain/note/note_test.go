@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -91,6 +92,14 @@ func TestTextKeepsItsWidth(t *testing.T) {
 		if utf8.RuneCountInString(line) > textColumns {
 			t.Errorf("line %d is wider than %d: %s", n+1, textColumns, line)
 		}
+	}
+}
+
+// A number and its uncertainty are not broken over two lines.
+func TestFiguresStayInOne(t *testing.T) {
+	got := wrap("14.973 ± 0.006; 14.966 ± 0.004 mm", 20)
+	if want := []string{"14.973 ± 0.006;", "14.966 ± 0.004 mm"}; !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
 	}
 }
 

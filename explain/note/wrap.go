@@ -8,11 +8,17 @@ type word struct {
 	bold bool
 }
 
-// words splits text at blanks.
+// words splits text at blanks, but for those of "14.966 ± 0.004", which is read in one.
 func words(text string, bold bool) []word {
 	var out []word
+	glued := false
 	for _, t := range strings.Fields(text) {
-		out = append(out, word{t, bold})
+		if n := len(out); n > 0 && (glued || t == "±") {
+			out[n-1].text += " " + t
+		} else {
+			out = append(out, word{t, bold})
+		}
+		glued = t == "±" && !glued
 	}
 	return out
 }
