@@ -274,11 +274,26 @@ type Group struct {
 	Props []*vocab.Property
 }
 
+// OfSeveral says of several parts what a name says of one: "worn past its limit",
+// "worn past their limit".
+func OfSeveral(name string, parts int) string {
+	if parts < 2 {
+		return name
+	}
+	words := strings.Split(name, " ")
+	for i, w := range words {
+		if w == "its" {
+			words[i] = "their"
+		}
+	}
+	return strings.Join(words, " ")
+}
+
 // Names names the properties: "overheated, deeply grooved".
 func (g *Group) Names() string {
 	var names []string
 	for _, p := range g.Props {
-		names = append(names, p.Name)
+		names = append(names, OfSeveral(p.Name, len(g.Parts)))
 	}
 	return strings.Join(names, ", ")
 }

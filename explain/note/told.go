@@ -121,7 +121,7 @@ func (s *step) item(w *writer) Item {
 		from = append(from, w.d.Together(g.Parts)+": "+g.Names())
 	}
 	for _, c := range s.came {
-		out = append(out, w.d.Together(c.parts)+": "+c.prop.Name+" ("+strings.Join(c.how, "; ")+")")
+		out = append(out, w.d.Together(c.parts)+": "+explain.OfSeveral(c.prop.Name, len(c.parts))+" ("+strings.Join(c.how, "; ")+")")
 	}
 	return Item{"From " + strings.Join(from, "; and ") + " –", stop(strings.Join(out, "; "))}
 }
@@ -191,7 +191,7 @@ func (w *writer) found() {
 		parts[n] = append(parts[n], f.Part)
 		slices.Sort(parts[n])
 		who := d.Together(parts[n])
-		t.Rows[n] = []string{sentence(who) + ": " + f.Prop.Name, filled(texts[n], who, len(parts[n]) > 1)}
+		t.Rows[n] = []string{sentence(who) + ": " + explain.OfSeveral(f.Prop.Name, len(parts[n])), filled(texts[n], who, len(parts[n]) > 1)}
 	}
 	for i := range d.Story.Chains {
 		for _, f := range d.Story.Chains[i].Findings {

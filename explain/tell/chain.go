@@ -55,7 +55,7 @@ func whatIsWrong(p *Page, d *explain.Diagnosis, long bool) {
 		for _, g := range group {
 			parts = append(parts, g.Part)
 		}
-		text := d.Together(parts) + ": " + o.Prop.Name
+		text := d.Together(parts) + ": " + explain.OfSeveral(o.Prop.Name, len(parts))
 		if o.Decided || o.Probability > 0 {
 			text += " (" + explain.HowSure(o.Fact) + ")"
 		} else {
@@ -78,7 +78,7 @@ func fewest(p *Page, d *explain.Diagnosis) {
 	if len(s.Fewest) == 0 {
 		return
 	}
-	what := "all that causes account for"
+	what := "every sign that a cause accounts for"
 	if len(s.Unaccounted) == 0 && s.FewestOf == len(s.Accounted) {
 		what = "all that was seen out of the ordinary"
 	}
@@ -86,7 +86,7 @@ func fewest(p *Page, d *explain.Diagnosis) {
 	if len(s.Fewest) == 1 {
 		verb = "accounts for "
 	}
-	text := factNames(d, s.Fewest) + " " + verb + what + fmt.Sprintf(" (%d signs)", s.FewestOf)
+	text := factNames(d, s.Fewest) + " " + verb + what + " (" + counted(s.FewestOf, "sign") + ")"
 	if !s.FewestExact {
 		text += "; there may be fewer that do"
 	}
@@ -160,7 +160,7 @@ func findings(p *Page, d *explain.Diagnosis, group []explain.Told, label string,
 	for _, g := range group {
 		parts = append(parts, g.Part)
 	}
-	text := d.Together(parts) + ": " + f.Prop.Name
+	text := d.Together(parts) + ": " + explain.OfSeveral(f.Prop.Name, len(parts))
 	if why := d.Because(f.FactID); why != "" && (f.Certain || !f.Decided) && len(group) == 1 {
 		text += " - " + why
 	}

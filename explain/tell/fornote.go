@@ -74,7 +74,7 @@ func noted(p *Page, x *account.Explanation, asked int) {
 					switch {
 					case !r.Decides:
 					case isLimit(r):
-						limits = appendNew(limits, r.Value+told(r))
+						limits = appendNew(limits, r.Name+" "+r.Value+told(r))
 					case r.From == account.FromObserved:
 						evidence(r.Name + ": " + r.Value + told(r))
 					}
@@ -94,7 +94,11 @@ func noted(p *Page, x *account.Explanation, asked int) {
 		evidence("none")
 	}
 	item("Limit", strings.Join(limits, "; "))
-	item("Certainty", certainty(s))
+	if s.Sort == account.SortVerdict {
+		item("Verdict", s.Answer)
+	} else {
+		item("Certainty", certainty(s))
+	}
 	for _, a := range assumed {
 		item("", "stands unless "+a)
 	}

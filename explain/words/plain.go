@@ -78,6 +78,8 @@ func (p plain) says(e *condition.Expr) string {
 			return p.within(a, true)
 		case condition.Same:
 			return p.same(a, "is not")
+		case condition.Prop:
+			return p.says(a) + " is not so"
 		}
 		return "not so: " + p.says(e.Args[0])
 	case condition.Lt, condition.Le, condition.Gt, condition.Ge:
@@ -137,7 +139,11 @@ func (p plain) same(e *condition.Expr, is string) string {
 	if b.Op == condition.Prop && b.Prop.Bound == vocab.Wanted {
 		return p.quantity(a) + " " + is + " what belongs here" + p.valueOf(b)
 	}
-	return p.quantity(a) + " " + is + " " + p.quantity(b)
+	left, right := p.quantity(a), p.quantity(b)
+	if left == right && a.Op == condition.Prop && a.Type.K == condition.KPart { // not "pedestal 1 is pedestal 1"
+		left = a.Prop.Name + " of " + p.part(a.Args[0])
+	}
+	return left + " " + is + " " + right
 }
 
 // valueOf adds a declared value in brackets, with whose it is.

@@ -56,11 +56,22 @@ func (w *Words) shown(n measure.Number, p *vocab.Property) string {
 		decimals = d
 	} else if u := n.U(); u > 0 && n.IsValue() && decimals < 0 {
 		decimals = places(Expanded(w.Facts.K*u, p))
+	} else if decimals < 0 && n.IsValue() && digits(measure.FormatValue(n.Lo, p.Unit, decimals)) > mostDigits {
+		decimals = max(0, ThreeFigures(n, p.Unit)+mostDigits-3)
 	}
 	if end := measure.FormatValue(n.Lo, p.Unit, decimals); !n.IsValue() && decimals >= 0 && !n.LoOpen && !n.HiOpen && end == measure.FormatValue(n.Hi, p.Unit, decimals) {
 		return end
 	}
 	return measure.Format(n, p.Unit, decimals)
+}
+
+// mostDigits is how many significant digits a person writes of a reading; more are
+// those of a conversion: 18 psi is 1.24106 bar.
+const mostDigits = 6
+
+func digits(text string) int {
+	number, _, _ := strings.Cut(text, " ")
+	return len(strings.TrimLeft(strings.Replace(strings.TrimPrefix(number, "-"), ".", "", 1), "0"))
 }
 
 // Observed shows the value of an observation; a number with the decimals that
