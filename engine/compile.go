@@ -76,6 +76,7 @@ type propInfo struct {
 	weighed    bool // has clues
 	tainted    bool // weighed, or concluded from what is
 	paired     bool // see pair.go
+	fixed      bool // see findFixedLooks
 	sole       bool // one plain rule concludes it, nothing else speaks of it
 	index      *propIndex
 	handing    []uint32 // places of plain rules in index whose heads hand evidence on
@@ -159,6 +160,7 @@ func Compile(pack *rules.Pack) (*Program, source.Problems) {
 	p.fillRanks()
 	p.findKept()
 	p.findFixedReach()
+	p.findFixedLooks()
 	return p, nil
 }
 

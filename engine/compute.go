@@ -40,9 +40,9 @@ func (s *Session) settings(x *propInfo, part int32) []setting {
 		h := &x.sets[i]
 		c := s.p.rules[h.rule]
 		a := &c.rule.Set[h.at]
-		var found firing
-		found.code = c
-		c.walk(f, int(h.name), part, &found)
+		found := &s.fired
+		found.code, found.list = c, found.list[:0]
+		c.walk(f, int(h.name), part, found)
 		from := len(out)
 		for _, b := range found.list {
 			for n := range c.each {

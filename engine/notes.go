@@ -13,14 +13,14 @@ import (
 
 // findAssumptions lists the exceptions that were unknown at a firing.
 func (s *Session) findAssumptions(r *record.Result) {
-	var found firing
+	found := &s.fired
 	for _, c := range s.p.rules {
 		if len(c.unless) == 0 {
 			continue
 		}
 		found.code, found.list = c, found.list[:0]
 		for _, part := range s.l.OfKind[c.each[0].Kind.Index] {
-			c.walk(&s.frame, 0, part, &found)
+			c.walk(&s.frame, 0, part, found)
 		}
 		for _, b := range found.list {
 			for n := range c.each {
@@ -59,14 +59,14 @@ func (s *Session) assume(r *record.Result, rule *rules.Rule, bound []int32, unle
 // findBare lists the facts that a firing rule concluded over a comparison of
 // measured numbers decided without any uncertainty given.
 func (s *Session) findBare(r *record.Result) {
-	var found firing
+	found := &s.fired
 	for _, c := range s.p.rules {
 		if !c.measures {
 			continue
 		}
 		found.code, found.list = c, found.list[:0]
 		for _, part := range s.l.OfKind[c.each[0].Kind.Index] {
-			c.walk(&s.frame, 0, part, &found)
+			c.walk(&s.frame, 0, part, found)
 		}
 		var heads map[record.FactID]bool
 		for _, b := range found.list {

@@ -47,6 +47,7 @@ func (s *Session) ResultInto(r *record.Result) {
 	}
 	if s.overrun == nil {
 		s.work = 0
+		s.looks.results++
 		s.findTouched(r)
 		s.findConflicts(r)
 		s.findAssumptions(r)
@@ -72,68 +73,6 @@ func (s *Session) copyWeighed(r *record.Result) {
 			})
 		}
 	}
-}
-
-// findTouched marks unknown findings of which something is known.
-func (s *Session) findTouched(r *record.Result) {
-	for _, c := range s.columns.Of {
-		if !c.Prop.Role.Concluded() || c.Prop.Role == vocab.Verdict {
-			continue
-		}
-		x := &s.p.info[s.p.id(c.Prop)]
-		for o := range c.N {
-			at := c.First + o
-			if s.state[at] == truth.Unknown && s.touched(x, s.l.OfKind[c.Prop.Kind.Index][o], o) {
-				r.Flags[at] |= record.TouchedFlag
-			}
-		}
-	}
-}
-
-// touched tells whether anything that the rules and clues of a fact look up is
-// known.
-func (s *Session) touched(x *propInfo, part, ord int32) bool {
-	for _, list := range [][]headOf{x.then, x.outs} {
-		for _, h := range list {
-			c := s.p.rules[h.rule]
-			if c.word >= 0 {
-				if slices.ContainsFunc(c.all, func(r read) bool {
-					return r.prop.Role != vocab.Declared && s.isKnown(part, r.prop)
-				}) {
-					return true
-				}
-				continue
-			}
-			for b := range s.blindly(&c.binder, int(h.name), part) {
-				for i := range c.conds {
-					if s.anyKnown(c.conds[i].cond.Root, b, nil) {
-						return true
-					}
-				}
-			}
-		}
-	}
-	for _, k := range x.clues {
-		c := s.p.clues[k]
-		for b := range s.blindly(&c.binder, c.clue.Cause.Var, part) {
-			if s.anyKnown(c.clue.Sign.Root, b, nil) {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// anyKnown tells whether a node reads a fact that is known, not counting what
-// the machine fixes.
-func (s *Session) anyKnown(e *condition.Expr, bound, elems []int32) bool {
-	known := false
-	v := &env{r: s, bound: bound, elems: elems}
-	v.facts(e, func(part int32, p *vocab.Property) bool {
-		known = known || p.Role != vocab.Declared && s.isKnown(part, p)
-		return !known
-	})
-	return known
 }
 
 func (s *Session) isKnown(part int32, p *vocab.Property) bool {

@@ -63,11 +63,6 @@ type Session struct {
 	unsure  bool                     // some number had an uncertainty since load
 	calc    map[int32]measure.Number // by slot: computed numbers
 	given   map[int32]bool           // by slot: computed numbers that are observed too
-	tick    int64                    // counts numbers written one by one, and loads
-	loaded  int64                    // tick of the last load
-	wrote   []int64                  // by pid: tick of the last number written
-	kept    [][]keptMoves            // by keptArg, by ordinal
-	room    moveRoom
 
 	words   [][]uint32 // by kind; meaningful when counted
 	sinks   [][]sink   // by kind: of its words
@@ -94,11 +89,6 @@ type Session struct {
 
 	weights weights
 	rest    resting
-	space   factSpace
-	bases   bases
-	taken   lastTaken
-	asked   []uint32 // by place in space: see missing
-	asking  uint32
 
 	fresh   bool
 	dirty   dirt
@@ -109,6 +99,20 @@ type Session struct {
 	ahead   [][]int32
 	region  []factAt
 	todo    []factAt
+
+	tick   int64         // counts numbers written one by one, and loads
+	loaded int64         // tick of the last load
+	wrote  []int64       // by pid: tick of the last number written
+	kept   [][]keptMoves // by keptArg, by ordinal
+	room   moveRoom
+
+	space  factSpace
+	bases  bases
+	taken  lastTaken
+	asked  []uint32 // by place in space: see missing
+	asking uint32
+	looks  looks
+	fired  firing // bindings of the rule being gone through
 }
 
 // listColumn holds lists: those of ordinal i are items[starts[i]:starts[i+1]].

@@ -115,6 +115,27 @@ func stationBatch(b testing.TB) *batch {
 	return &batch{layout: layout, program: program}
 }
 
+// alikeLines are n inspections, each with one to three answers other than that before.
+func alikeLines(k *batch, n int) string {
+	r := rand.New(rand.NewPCG(8, 80))
+	fitter := newLineRunner(k.layout, k.program)
+	var b bytes.Buffer
+	inspectionLine(&b, r, 1)
+	line := strings.TrimSpace(b.String())
+	for b.Reset(); n > 0; {
+		next := line
+		for range 1 + r.IntN(3) {
+			next = changeAnswer(next, r, mildly)
+		}
+		if f, _ := fitter.fit(1, []byte(next)); f != nil {
+			line = next
+			b.WriteString(line + "\n")
+			n--
+		}
+	}
+	return b.String()
+}
+
 // BenchmarkBatch is whyworn batch on inspections of one to two kilobytes: all of
 // it on all processors, and its stages one after the other on one.
 func BenchmarkBatch(b *testing.B) {
@@ -139,6 +160,16 @@ func BenchmarkBatch(b *testing.B) {
 		start(b)
 		for b.Loop() {
 			if err := k.pump(bytes.NewReader(text.Bytes()), io.Discard); err != nil || k.bad.Load() > 0 {
+				b.Fatal(err, k.bad.Load())
+			}
+		}
+		perLine(b)
+	})
+	b.Run("alike", func(b *testing.B) { // all of it, on lines that differ in few answers
+		text := alikeLines(k, n)
+		start(b)
+		for b.Loop() {
+			if err := k.pump(strings.NewReader(text), io.Discard); err != nil || k.bad.Load() > 0 {
 				b.Fatal(err, k.bad.Load())
 			}
 		}
