@@ -23,10 +23,13 @@ type question struct {
 	of    []int32    // by number: its argument
 	sure  []bool     // by number: a member that surely is one
 	fails []bool     // by argument: a list of which nothing is known
-	units []*measure.Unit
-	unit  *measure.Unit  // of the result
-	both  []handbook.Arg // see ends
-	ends2 [2][]handbook.Arg
+	// checked: arguments are brought into the function's domain once, not with each
+	// call.
+	checked bool
+	units   []*measure.Unit
+	unit    *measure.Unit  // of the result
+	both    []handbook.Arg // see ends
+	ends2   [2][]handbook.Arg
 }
 
 // asking says how numbers that enter a call are wanted.
@@ -43,6 +46,7 @@ const (
 func (v *env) ask(e *condition.Expr, how asking, number func(m moves, value *condition.Expr) bool) (q *question, all bool) {
 	n := len(e.Args)
 	q, all = &question{e: e, stuck: -1, words: make([][]string, n), from: make([]int32, 0, n+1), fails: make([]bool, n), units: make([]*measure.Unit, n)}, true
+	q.checked = how != byNode
 	q.unit = unitOf(&e.Fn.Results[e.Result])
 	combinations := 1
 	for i, a := range e.Args {
@@ -91,10 +95,12 @@ func (v *env) ask(e *condition.Expr, how asking, number func(m moves, value *con
 // argument is what one argument may be: the ends that make the first result
 // least and greatest.
 type argument struct {
-	lo, hi handbook.Arg
+	lo, hi handbook.Arg // as the function sees them if the question is checked; hi of ranges alone
 	ranged bool
-	known  bool // false also for a range that the function does not follow one way
-	ok     bool // false where it leaves its domain
+	known  bool         // false also for a range that the function does not follow one way
+	ok     bool         // false where it leaves its domain
+	strays bool         // an end that the function refuses
+	room   [2][]float64 // of lists
 }
 
 // argument is argument i, numbers being as in. Lists are written over old ones.
@@ -104,35 +110,51 @@ func (q *question) argument(i int, in []outcome, old argument) (x argument) {
 		return argument{known: i != q.stuck, ok: true}
 	}
 	from, to := q.from[i], q.from[i+1]
+	x.room = old.room
 	for k := from; k < to; k++ {
 		if !in[k].ok || !q.sure[k] || isLine(in[k].Number) {
-			return argument{ok: in[k].ok}
+			x.ok = in[k].ok
+			return x
 		}
 	}
+	x.ok = true
 	if q.fails[i] || from == to {
-		return argument{ok: true}
+		return x
 	}
-	if n := int(to - from); p.List && cap(old.lo.List) < n {
+	for k := from; k < to && !x.ranged; k++ {
+		x.ranged = in[k].Lo != in[k].Hi
+	}
+	if x.ranged && p.Monotone == 0 {
+		return x
+	}
+	if n := int(to - from); p.List && cap(x.room[0]) < n {
 		both := make([]float64, 2*n)
-		x.lo.List, x.hi.List = both[:0:n], both[n:n]
-	} else if p.List {
-		x.lo.List, x.hi.List = old.lo.List[:0], old.hi.List[:0]
+		x.room = [2][]float64{both[:0:n], both[n:n]}
 	}
-	for _, n := range in[from:to] {
-		if n.Lo != n.Hi {
-			x.ranged = true
-			if p.Monotone == 0 {
-				return argument{ok: true}
-			}
-		}
-		lo, hi := n.Lo, n.Hi
+	x.lo.List, x.hi.List = x.room[0], x.room[1]
+	for k := from; k < to; k++ {
+		lo, hi := in[k].Lo, in[k].Hi
 		if p.Monotone < 0 {
 			lo, hi = hi, lo
 		}
 		q.put(i, &x.lo, lo)
-		q.put(i, &x.hi, hi)
+		if x.ranged {
+			q.put(i, &x.hi, hi)
+		}
 	}
-	x.known, x.ok = true, true
+	x.known = true
+	if q.checked {
+		var fits bool
+		x.lo, fits = q.e.Fn.Check(i, x.lo)
+		x.strays = !fits
+		if x.ranged {
+			x.hi, fits = q.e.Fn.Check(i, x.hi)
+			x.strays = x.strays || !fits
+		}
+	}
+	if !x.ranged {
+		x.hi = x.lo
+	}
 	return x
 }
 
@@ -204,6 +226,12 @@ func (q *question) eachFrom(i int, args []handbook.Arg, call func([]handbook.Arg
 	}
 	for _, w := range q.words[i] {
 		args[i].Text = w
+		if q.checked {
+			var fits bool
+			if args[i], fits = q.e.Fn.Check(i, handbook.Arg{Text: w}); !fits {
+				return false
+			}
+		}
 		if !q.eachFrom(i+1, args, call) {
 			return false
 		}
@@ -217,6 +245,9 @@ func (q *question) answer(args []argument) outcome {
 	ends, known, ok := q.ends(args)
 	if !known || !ok || len(ends) > 1 && q.e.Result != 0 {
 		return outcome{line, ok}
+	}
+	if slices.ContainsFunc(args, func(x argument) bool { return x.strays }) {
+		return outcome{line, false}
 	}
 	out := measure.Number{Lo: math.Inf(1), Hi: math.Inf(-1)}
 	for _, args := range ends {
@@ -358,7 +389,11 @@ func unitOf(p *handbook.Param) *measure.Unit {
 
 // one is the answer to arguments that are one value each, in base units.
 func (q *question) one(args []handbook.Arg) (float64, bool) {
-	out, err := q.e.Fn.Call(args)
+	work := q.e.Fn.Call
+	if q.checked {
+		work = q.e.Fn.Work
+	}
+	out, err := work(args)
 	if err != nil || q.e.Result >= len(out) || math.IsNaN(out[q.e.Result]) {
 		return 0, false
 	}

@@ -70,6 +70,8 @@ type Entry struct {
 	// *OutOfDomain, the wrong number of arguments another error. List results
 	// stand last; Split takes the values apart.
 	Call func(args []Arg) ([]float64, error)
+	// Work is Call for arguments that Check has given.
+	Work func(args []Arg) ([]float64, error)
 }
 
 // OutOfDomain reports an argument for which the entry has no answer.
@@ -174,6 +176,9 @@ func entry(e Entry, f func(a []Arg) ([]float64, error)) *Entry {
 				args[i] = a
 			}
 		}
+		return p.Work(args)
+	}
+	p.Work = func(args []Arg) ([]float64, error) {
 		out, err := f(args)
 		if err != nil {
 			return nil, p.own(err, args)
@@ -207,6 +212,12 @@ func (e *Entry) own(err error, args []Arg) error {
 // refuse is the OutOfDomain of a formula; entry fills name and value.
 func refuse(param, domain, hint string) error {
 	return &OutOfDomain{Param: param, Domain: domain, Hint: hint}
+}
+
+// Check is argument i as the formula sees it; false outside its domain.
+func (e *Entry) Check(i int, a Arg) (Arg, bool) {
+	a, _, err := e.check(i, a)
+	return a, err == nil
 }
 
 // check is an argument as the formula sees it, and whether that is another than

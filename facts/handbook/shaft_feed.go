@@ -55,6 +55,12 @@ func (l feedLadder) solve(room []float64) []float64 {
 	return p
 }
 
+// fourth is math.Pow(d, 4) to the bit, for diameters of bores.
+func fourth(d float64) float64 {
+	square := d * d
+	return square * square
+}
+
 // armLeak is the conductance of one arm fed in the middle of its width: oil
 // leaves both ways, each over half the width.
 func armLeak(d, radial, width, mu, ecc float64) float64 {
@@ -143,11 +149,11 @@ func shaftFeedEntries() []*Entry {
 			room = room[k:]
 			return out
 		}
-		bore, d4 := take(n), math.Pow(a[9].Num*millim, 4)
+		bore, d4 := take(n), fourth(a[9].Num*millim)
 		for i := range bore {
 			bore[i] = pipeFlowOf(d4, 1, mu, gap[i]*millim)
 		}
-		feed := pipeFlow(a[7].Num*millim, 1, mu, a[8].Num*millim)
+		feed := pipeFlowOf(fourth(a[7].Num*millim), 1, mu, a[8].Num*millim)
 		build := func(plays []float64) (feedLadder, error) {
 			l := feedLadder{supply: p, before: int(before), feed: feed, bore: bore, leak: take(n)}
 			for i, v := range plays {

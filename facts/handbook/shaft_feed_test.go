@@ -172,3 +172,12 @@ func TestShaftFeedTellsTheStory(t *testing.T) {
 		t.Error("fed in the middle the far arm is nearer and must keep more pressure")
 	}
 }
+
+func TestFourthIsPow(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		d := rapid.Float64Range(1e-4, 1).Draw(rt, "d")
+		if fourth(d) != math.Pow(d, 4) {
+			rt.Fatalf("fourth(%g) = %g, Pow gives %g", d, fourth(d), math.Pow(d, 4))
+		}
+	})
+}
