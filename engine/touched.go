@@ -33,8 +33,8 @@ type look struct {
 type lookIn uint8
 
 const (
-	lookState  lookIn = iota // concluded
-	lookYesNo                // observed
+	lookState lookIn = iota // concluded
+	lookYesNo               // observed
 	lookChoice
 	lookNumber
 )
