@@ -38,7 +38,7 @@ type Program struct {
 	depth    int // predicates inside each other, at most
 	// weighs tells whether there are clues at all.
 	weighs   bool
-	verdicts []int // kinds that have verdict rules, by index
+	verdicts []judgedKind
 	// observedRefs are the references and lists that people give.
 	observedRefs []pid
 	fixedReach   bool // see findFixedReach
@@ -242,9 +242,12 @@ func (p *Program) compileRules() {
 		}
 	}
 	for k := range judged {
-		p.verdicts = append(p.verdicts, k)
+		kind := judgedKind{kind: k}
+		for i, l := range graver {
+			kind.props[i] = p.pack.Vocabulary.Kinds[k].Property(vocab.VerdictID(l))
+		}
+		p.verdicts = append(p.verdicts, kind)
 	}
-	slices.Sort(p.verdicts)
 }
 
 func (p *Program) compileClues() {

@@ -112,6 +112,7 @@ type Session struct {
 	asked  []uint32 // by place in space: see missing
 	asking uint32
 	looks  looks
+	judged []int  // verdicts of the program, in the order of their parts
 	fired  firing // bindings of the rule being gone through
 }
 
@@ -231,6 +232,7 @@ func (s *Session) bindLayout() {
 		s.weights.bind(size)
 	}
 	s.dirty.bind(s)
+	s.bindJudged()
 }
 
 // bindRefs gives the column of a reference: the layout's own if it is fixed.

@@ -1,6 +1,7 @@
 package engine_test
 
 import (
+	"reflect"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -14,7 +15,7 @@ import (
 // nothing of each.
 func TestTakeLeavesNoTrace(t *testing.T) {
 	few := 0
-	search(t, 60, func(t *rapid.T) {
+	search(t, 120, func(t *rapid.T) {
 		s := everything
 		s.unknowns, s.places = 0.2, 6
 		s.clues = rapid.Bool().Draw(t, "clues")
@@ -42,8 +43,13 @@ func TestTakeLeavesNoTrace(t *testing.T) {
 			own, _ := rules.FitTo(first.Layout, inspection)
 			fresh := program.Bind(own)
 			fresh.Run()
-			if got, want := canonical(session.Result()), canonical(fresh.Result()); got != want {
+			taken, anew := session.Result(), fresh.Result()
+			if got, want := canonical(taken), canonical(anew); got != want {
 				t.Fatalf("by what differs, and from nothing:\n%s\n%v", difference(got, want), w)
+			}
+			// Also which unknown findings something is known of.
+			if got, want := taken.Findings(), anew.Findings(); !reflect.DeepEqual(got, want) {
+				t.Fatalf("findings by what differs, and from nothing:\n%v\n%v\n%v", got, want, w)
 			}
 			if g.chance(0.2) {
 				w.observed = map[string]map[string]string{}

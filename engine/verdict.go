@@ -17,12 +17,8 @@ var graver = [...]vocab.Level{vocab.Replace, vocab.Rework, vocab.InspectFurther}
 // to fire; while any is open and none fires it is inspect further, and what
 // would have to be known is named.
 func (s *Session) findVerdicts(r *record.Result) {
-	for _, k := range s.p.verdicts {
-		kind := s.p.pack.Vocabulary.Kinds[k]
-		var props [len(graver)]*vocab.Property
-		for i, l := range graver {
-			props[i] = kind.Property(vocab.VerdictID(l))
-		}
+	for _, j := range s.judged {
+		k, props := s.p.verdicts[j].kind, &s.p.verdicts[j].props
 		for o, part := range s.l.OfKind[k] {
 			v := record.Verdict{Part: part, Level: vocab.Refit}
 			if n := len(r.Verdicts); n < cap(r.Verdicts) { // a result used again
@@ -66,7 +62,28 @@ func (s *Session) findVerdicts(r *record.Result) {
 			r.Verdicts = append(r.Verdicts, v)
 		}
 	}
-	slices.SortFunc(r.Verdicts, func(a, b record.Verdict) int { return int(a.Part - b.Part) })
+	byPart := func(a, b record.Verdict) int { return int(a.Part - b.Part) }
+	if !slices.IsSortedFunc(r.Verdicts, byPart) {
+		slices.SortFunc(r.Verdicts, byPart)
+	}
+}
+
+// judgedKind is a kind that has verdict rules, with its verdicts as in graver.
+type judgedKind struct {
+	kind  int
+	props [len(graver)]*vocab.Property
+}
+
+// bindJudged puts the kinds that have verdict rules in the order of their parts.
+func (s *Session) bindJudged() {
+	for j := range s.p.verdicts {
+		if len(s.l.OfKind[s.p.verdicts[j].kind]) > 0 {
+			s.judged = append(s.judged, j)
+		}
+	}
+	slices.SortFunc(s.judged, func(a, b int) int {
+		return int(s.l.OfKind[s.p.verdicts[a].kind][0] - s.l.OfKind[s.p.verdicts[b].kind][0])
+	})
 }
 
 // missing adds the observations nobody told that an unknown fact rests on.
