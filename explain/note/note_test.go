@@ -97,7 +97,7 @@ func TestTextKeepsItsWidth(t *testing.T) {
 
 // A number and its uncertainty are not broken over two lines.
 func TestFiguresStayInOne(t *testing.T) {
-	got := wrap("14.973 ± 0.006; 14.966 ± 0.004 mm", 20)
+	got := wrap("14.973 ± 0.006; 14.966 ± 0.004 mm", 25)
 	if want := []string{"14.973 ± 0.006;", "14.966 ± 0.004 mm"}; !slices.Equal(got, want) {
 		t.Errorf("%q, want %q", got, want)
 	}
