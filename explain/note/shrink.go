@@ -54,22 +54,22 @@ func boxedPlane(plane []uint8, stride, pw, ph, n, sx, sy, w, h int) []uint8 {
 	for x := range w {
 		from[x], to[x] = span(x, n, sx, pw)
 	}
-	sums := make([]int, w)
+	columns := make([]uint32, pw) // sums down the rows of one sample, told across at once
 	for y := range h {
-		clear(sums)
+		clear(columns)
 		top, end := span(y, n, sy, ph)
 		for row := top; row < end; row++ {
 			line := plane[row*stride : row*stride+pw]
-			for x := range sums {
-				s := 0
-				for _, v := range line[from[x]:to[x]] {
-					s += int(v)
-				}
-				sums[x] += s
+			for i, v := range line {
+				columns[i] += uint32(v)
 			}
 		}
-		for x, s := range sums {
-			d := (to[x] - from[x]) * (end - top)
+		for x := range w {
+			s := uint32(0)
+			for _, c := range columns[from[x]:to[x]] {
+				s += c
+			}
+			d := uint32((to[x] - from[x]) * (end - top))
 			out[y*w+x] = uint8((s + d/2) / d)
 		}
 	}
@@ -109,7 +109,7 @@ func ofItsOwnWidth(img *image.RGBA, i, n int) *image.RGBA {
 		return img
 	}
 	out := image.NewRGBA(image.Rect(0, 0, w-less, max(1, h*(w-less)/w)))
-	draw.BiLinear.Scale(out, out.Bounds(), img, img.Bounds(), draw.Src, nil)
+	draw.ApproxBiLinear.Scale(out, out.Bounds(), img, img.Bounds(), draw.Src, nil) // so few pixels less need no filter
 	return out
 }
 
