@@ -93,7 +93,11 @@ func TestWhyNotOfWhatIsSo(t *testing.T) {
 			t.Errorf("whynot %s tells why it is so:\n%s", what, out)
 		}
 	}
-	out := page(t, func(p *tell.Page) { tell.WhyNot(p, c.WhyNotAsked(asked(t, c, "arm_2in.replace"))) })
+	out := page(t, func(p *tell.Page) { tell.Learner(p, c.WhyNotAsked(asked(t, c, "seat_2ex.overheated"))) })
+	if !strings.Contains(out, "it is so, and nothing known speaks against it") || strings.Contains(out, "WHAT HAPPENS") {
+		t.Errorf("a learner is told why it is so, though he asked why not:\n%s", out)
+	}
+	out = page(t, func(p *tell.Page) { tell.WhyNot(p, c.WhyNotAsked(asked(t, c, "arm_2in.replace"))) })
 	if !strings.Contains(out, "barred: arm 2in: bush that can be renewed: yes") {
 		t.Errorf("a way known not to hold does not mark what bars it:\n%s", out)
 	}

@@ -94,9 +94,12 @@ func noted(p *Page, x *account.Explanation, asked int) {
 		evidence("none")
 	}
 	item("Limit", strings.Join(limits, "; "))
-	if s.Sort == account.SortVerdict {
+	switch s.Sort {
+	case account.SortVerdict:
 		item("Verdict", s.Answer)
-	} else {
+	case account.SortNumber:
+		item("Value", s.Answer)
+	default:
 		item("Certainty", certainty(s))
 	}
 	for _, a := range assumed {
@@ -130,10 +133,7 @@ func signed(w *account.Way) string {
 }
 
 func certainty(s *account.Step) string {
-	switch {
-	case s.Sort == account.SortNumber:
-		return s.Answer
-	case s.Word != "":
+	if s.Word != "" {
 		return s.Word + ", " + words.Odds(s.Probability)
 	}
 	return s.Answer

@@ -24,9 +24,13 @@ func Learner(p *Page, x *account.Explanation) {
 
 func lesson(p *Page, x *account.Explanation, asked int) {
 	s := x.At(asked)
+	if x.Question == "whynot" && isSo(s) {
+		whetherSo(p, s)
+		return
+	}
 	p.Para("", "  ", s.Name+": "+s.Answer)
 	steps := reached(x, asked)
-	if x.Question == "whynot" && s.State != "true" {
+	if x.Question == "whynot" {
 		wanting(p, s)
 		p.Head("what it would mean, in general")
 	} else {

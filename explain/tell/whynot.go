@@ -151,6 +151,15 @@ func disputed(s *account.Step) bool {
 	return len(against)+len(exceptions(s))+len(s.Conflicts) > 0 || s.Decision != ""
 }
 
+// whetherSo tells of what is so that it is, and what speaks against it, if anything.
+func whetherSo(p *Page, s *account.Step) {
+	if disputed(s) {
+		soAfterAll(p, s)
+		return
+	}
+	p.Para("    ", "    ", s.Name+soWords(s)+": it is so, and nothing known speaks against it")
+}
+
 // soAfterAll tells of what is so that it is, and what speaks against it.
 func soAfterAll(p *Page, s *account.Step) {
 	p.Para("    ", "    ", s.Name+soWords(s)+": it is so, and this speaks against it")
