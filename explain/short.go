@@ -39,8 +39,8 @@ func (d *Diagnosis) InShort() []string {
 	}
 	if d.NoWordOnParts() {
 		out = append(out, NothingApart)
-	} else if s := d.verdictShort(); s != "" {
-		out = append(out, s)
+	} else if s := d.VerdictsShort(); s != "" {
+		out = append(out, strings.ToUpper(s[:1])+s[1:]+".")
 	}
 	if s := d.NotAccountedFor(); s != "" {
 		out = append(out, s+".")
@@ -229,7 +229,10 @@ func Gravest(k *Chain, ids []record.FactID) []record.FactID {
 	return out
 }
 
-func (d *Diagnosis) verdictShort() string {
+// VerdictsShort names what is replaced, reworked and looked at further, and counts
+// what goes back: "replace shaft; 12 parts can go back". "" where nothing is said.
+func (d *Diagnosis) VerdictsShort() string {
+	const most = 10
 	var out []string
 	for _, level := range []vocab.Level{vocab.Replace, vocab.Rework, vocab.InspectFurther, vocab.Refit} {
 		var parts, remarked []int32
@@ -243,7 +246,7 @@ func (d *Diagnosis) verdictShort() string {
 			}
 		}
 		if len(remarked) > 0 {
-			out = append(out, "see to the remark on "+d.Together(remarked)+" first")
+			out = append(out, "see to the remark on "+d.Some(remarked, most)+" first")
 		}
 		if len(parts) == 0 {
 			continue
@@ -251,14 +254,18 @@ func (d *Diagnosis) verdictShort() string {
 		if level == vocab.Refit {
 			out = append(out, fmt.Sprintf("%s go back", plural(len(parts), "part can", "parts can")))
 		} else {
-			out = append(out, level.String()+" "+d.Together(parts))
+			out = append(out, level.String()+" "+d.Some(parts, most))
 		}
 	}
-	if len(out) == 0 {
-		return ""
+	return strings.Join(out, "; ")
+}
+
+// Some names parts together, and counts what is over most.
+func (c *Case) Some(parts []int32, most int) string {
+	if len(parts) <= most {
+		return c.Together(parts)
 	}
-	s := strings.Join(out, "; ")
-	return strings.ToUpper(s[:1]) + s[1:] + "."
+	return fmt.Sprintf("%s and %d more", c.Together(parts[:most]), len(parts)-most)
 }
 
 func plural(n int, one, many string) string {

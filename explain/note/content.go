@@ -13,7 +13,6 @@ import (
 	"whyworn/explain"
 	"whyworn/facts/source"
 	"whyworn/facts/truth"
-	"whyworn/rules/vocab"
 )
 
 // Of makes the content of a note. Photographs are read from the folder of the
@@ -139,7 +138,7 @@ func (w *writer) summary() {
 		add(lead, joined(". ", w.grouped(began, 3)+end, prefixed("Apart from that: ", w.apart(chains[1:]))))
 		add("What came of it:", w.came(&b, began))
 	}
-	becomes := w.verdictsInShort()
+	becomes := d.VerdictsShort()
 	if d.NoWordOnParts() {
 		becomes = lowerFirst(explain.NothingApart)
 	}
@@ -203,29 +202,6 @@ func (w *writer) apart(chains []explain.Chain) string {
 		}
 	}
 	return w.grouped(ids, 4)
-}
-
-// verdictsInShort names what is replaced and reworked, and counts what goes back.
-func (w *writer) verdictsInShort() string {
-	var out []string
-	for _, level := range []vocab.Level{vocab.Replace, vocab.Rework, vocab.InspectFurther, vocab.Refit} {
-		var parts []int32
-		for i := range w.d.Verdicts {
-			if v := &w.d.Verdicts[i]; v.Level == level && !v.Untouched {
-				parts = append(parts, v.Part)
-			}
-		}
-		switch {
-		case len(parts) == 0:
-		case level == vocab.Refit:
-			out = append(out, count(len(parts), "part goes back", "parts go back"))
-		case level == vocab.InspectFurther:
-			out = append(out, "look further at "+w.some(parts, 6))
-		default:
-			out = append(out, level.String()+" "+w.some(parts, 8))
-		}
-	}
-	return strings.Join(out, "; ")
 }
 
 // trust tells how far the note can be trusted, and who decides.

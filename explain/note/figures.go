@@ -103,7 +103,7 @@ func (w *writer) causeMap(k *explain.Chain) draw.CauseMap {
 		}
 	}
 	if len(began) > 0 {
-		m.Title += ", beginning with " + w.some(began, 3)
+		m.Title += ", beginning with " + w.d.Some(began, 3)
 	}
 	box := map[record.FactID]string{}
 	var order []string
@@ -170,7 +170,7 @@ func (w *writer) boxed(ids []record.FactID) string {
 	groups := explain.Grouped(ids)
 	text, n := "", 0
 	for i, g := range groups {
-		next := joined("; ", text, w.some(g.Parts, 6)+": "+g.Names())
+		next := joined("; ", text, w.d.Some(g.Parts, 6)+": "+g.Names())
 		if i > 0 && utf8.RuneCountInString(next) > room {
 			return fmt.Sprintf("%s; and %d more", text, len(ids)-n)
 		}

@@ -180,7 +180,7 @@ func (w *writer) couldSettle(l *explain.Look) string {
 	const most = 3
 	var out []string
 	if len(l.Verdict) > 0 {
-		out = append(out, "what becomes of "+w.some(l.Verdict, most))
+		out = append(out, "what becomes of "+w.d.Some(l.Verdict, most))
 	}
 	if s := w.grouped(l.Settles, most); s != "" {
 		out = append(out, "whether this is so: "+s)
@@ -212,7 +212,7 @@ func (w *writer) unasked() []Item {
 		for _, g := range explain.Grouped(ids) {
 			who := w.all(g.Parts)
 			if len(g.Parts) > 8 {
-				who = w.some(g.Parts, 8)
+				who = w.d.Some(g.Parts, 8)
 			}
 			var names []string
 			for _, p := range g.Props {

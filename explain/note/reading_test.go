@@ -56,6 +56,10 @@ func TestCountsAgree(t *testing.T) {
 	if a == nil || b == nil || a[1] != b[1] {
 		t.Errorf("the diagnosis counts %v, the note %v", a, b)
 	}
+	back := regexp.MustCompile(`\d+ parts can go back`)
+	if a, b := back.FindString(short), back.FindString(summary); a == "" || a != b {
+		t.Errorf("the diagnosis says %q, the note %q", a, b)
+	}
 	n := 0
 	for _, b := range section(c, "Not explained") {
 		n += len(b.(List).Items)

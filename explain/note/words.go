@@ -109,17 +109,9 @@ func (w *writer) grouped(ids []record.FactID, most int) string {
 			out = append(out, fmt.Sprintf("and %d more, listed below", left))
 			break
 		}
-		out = append(out, w.some(g.Parts, 6)+": "+g.Names())
+		out = append(out, w.d.Some(g.Parts, 6)+": "+g.Names())
 	}
 	return strings.Join(out, "; ")
-}
-
-// some names parts together, and counts what is over most.
-func (w *writer) some(parts []int32, most int) string {
-	if len(parts) <= most {
-		return w.d.Together(parts)
-	}
-	return fmt.Sprintf("%s and %d more", w.d.Together(parts[:most]), len(parts)-most)
 }
 
 // factsOf lists the findings of a chain that play a role.
@@ -215,7 +207,7 @@ func (w *writer) spread(p *vocab.Property, v *vocab.Value) float64 {
 func (w *writer) reach(r explain.Reach) string {
 	text := w.d.PartName(r.Work)
 	if len(r.Places) > 0 {
-		text += ", done on " + w.some(r.Places, 6)
+		text += ", done on " + w.d.Some(r.Places, 6)
 	}
 	if k := w.d.Facts.Parts[r.Work].Work; k != nil && k.Note != "" {
 		text += " (" + k.Note + ")"
