@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"whyworn/engine/record"
 	"whyworn/facts"
 	"whyworn/rules"
 	"whyworn/rules/vocab"
@@ -100,23 +101,71 @@ func (c *Case) whyBecomes(v *Becomes) []string {
 	if v.Level != vocab.InspectFurther {
 		return why
 	}
-	const most = 4
-	var missing []string
-	for i, id := range v.Missing {
-		if i == most {
-			missing = append(missing, fmt.Sprintf("%d more", len(v.Missing)-i))
-			break
-		}
-		name := strings.TrimPrefix(c.FactName(id), own)
-		missing = append(missing, name)
-	}
-	if len(missing) > 0 {
-		why = append(why, "not known: "+strings.Join(missing, "; "))
+	if len(v.Missing) > 0 {
+		why = append(why, "not known: "+strings.Join(c.missing(v), "; "))
 	}
 	for _, s := range c.Undecided(&v.Verdict) {
 		why = append(why, "nobody can say whether "+strings.Replace(s, ": undecided, ", ": ", 1))
 	}
 	return why
+}
+
+// missing names what would have to be known for a verdict, of the part itself
+// without its name, and counts what is over a few.
+func (c *Case) missing(v *Becomes) []string {
+	const most = 4
+	var own, rest []record.FactID
+	for _, id := range v.Missing {
+		if id.Part == v.Part {
+			own = append(own, id)
+		} else {
+			rest = append(rest, id)
+		}
+	}
+	var out []string
+	groups := append(Grouped(own), Grouped(rest)...)
+	for i, g := range groups {
+		if i == most {
+			left := 0
+			for _, h := range groups[i:] {
+				left += len(h.Parts) * len(h.Props)
+			}
+			return append(out, fmt.Sprintf("%d more", left))
+		}
+		out = append(out, c.whose(&g, v.Part)+g.Names())
+	}
+	return out
+}
+
+// whose names the parts of a group beside the part that is spoken of: "its seat: ",
+// "the other rocker arms: ".
+func (c *Case) whose(g *Group, part int32) string {
+	n := g.Parts[0]
+	kind := c.Facts.Parts[n].Kind
+	switch {
+	case n == part:
+		return ""
+	case len(g.Parts) == 1 && c.beside(n, part):
+		return "its " + kind.Name + ": "
+	case len(g.Parts) > 1 && kind == c.Facts.Parts[part].Kind && len(g.Parts) == len(c.Facts.OfKind[kind.Index])-1 &&
+		!slices.ContainsFunc(g.Parts, func(o int32) bool { return c.Facts.Parts[o].Kind != kind }):
+		return "the other " + kind.Plural + ": "
+	}
+	return c.Together(g.Parts) + ": "
+}
+
+// beside tells whether a part is the only one of its kind at the station of another.
+func (c *Case) beside(part, other int32) bool {
+	p, row := &c.Facts.Parts[part], c.Facts.Parts[other].Row
+	if row == "" || p.Row != row {
+		return false
+	}
+	for _, n := range c.Facts.OfKind[p.Kind.Index] {
+		if n != part && c.Facts.Parts[n].Row == row {
+			return false
+		}
+	}
+	return true
 }
 
 // remarks are those on a part: no question fits them, so no rule has judged them.
