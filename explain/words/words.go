@@ -38,8 +38,9 @@ type World interface {
 type Words struct {
 	World
 	Facts *rules.Facts
-	// Stage is how far the strip-down has come: the latest at which anything was
-	// looked at.
+	// Stage is how far the strip-down has come: the latest at which anything of a
+	// part was looked at. What lies in the filter or under the cover takes nothing
+	// apart.
 	Stage vocab.Stage
 }
 
@@ -47,9 +48,15 @@ type Words struct {
 func New(w World, f *rules.Facts) *Words {
 	out := &Words{World: w, Facts: f}
 	for i := range f.Observations {
-		if o := &f.Observations[i]; o.Basis == int32(i) && o.Prop.Observable {
-			out.Stage = max(out.Stage, o.Prop.Stage)
+		o := &f.Observations[i]
+		if o.Basis != int32(i) || !o.Prop.Observable {
+			continue
 		}
+		stage := o.Prop.Stage
+		if f.Parts[o.Part].Kind.ID == "machine" {
+			stage = min(stage, vocab.BeforeANutIsTurned)
+		}
+		out.Stage = max(out.Stage, stage)
 	}
 	return out
 }
