@@ -136,7 +136,7 @@ func (w *writer) summary() {
 			lead = "It feeds itself, and what began it is not known:"
 		}
 		add(lead, joined(". ", w.grouped(began, 3)+end, prefixed("Apart from that: ", w.apart(chains[1:]))))
-		add("What came of it:", w.came(&b, began))
+		add("What came of it:", w.came(&b))
 	}
 	becomes := d.VerdictsShort()
 	if d.NoWordOnParts() {
@@ -162,32 +162,39 @@ func (w *writer) summary() {
 	w.add(List{Numbered: true, Items: lines})
 }
 
-// came names what came of where it began, the gravest first, counts the rest, and says
-// how sure is what was weighed of it and of where it began.
-func (w *writer) came(b *explain.Began, began []record.FactID) string {
-	text := w.grouped(b.Then, explain.GroupsShown)
-	named := slices.Concat(began, b.Then)
-	for _, c := range b.Feeds {
-		text = joined(". ", text, "By now it feeds itself: "+w.grouped(c, explain.GroupsShown))
-		named = append(named, c...)
+// came names the gravest of what came of where it began, what feeds itself by now,
+// and what of it all is least sure.
+func (w *writer) came(b *explain.Began) string {
+	gravest := func(ids []record.FactID) string {
+		const most = 2 // the story tells all
+		groups := explain.Grouped(ids)
+		var text []string
+		for _, g := range groups[:min(most, len(groups))] {
+			text = append(text, w.d.Some(g.Parts, 6)+": "+g.Names())
+		}
+		if len(groups) > most {
+			text = append(text, "and more, listed below")
+		}
+		return strings.Join(text, "; ")
 	}
-	if text == "" {
+	out := gravest(b.Then)
+	for _, c := range b.Feeds {
+		out = joined(". ", out, "By now it feeds itself: "+gravest(c))
+	}
+	if out == "" {
 		return ""
 	}
-	var weighed []string
-	for _, id := range named {
-		if f := w.d.Result.Fact(id.Part, id.Prop); !f.Certain {
-			weighed = append(weighed, fmt.Sprintf("%s (%s)", w.d.FactName(id), sure(f)))
+	var least *record.Fact
+	var of record.FactID
+	for _, id := range slices.Concat(append([][]record.FactID{b.Roots, b.Circle, b.Then}, b.Feeds...)...) {
+		if f := w.d.Result.Fact(id.Part, id.Prop); !f.Certain && (least == nil || f.Probability < least.Probability) {
+			least, of = &f, id
 		}
 	}
-	if len(weighed) == 0 {
-		return text
+	if least != nil {
+		out = joined(". ", out, fmt.Sprintf("Least sure of it is %s (%s)", w.d.FactName(of), sure(*least)))
 	}
-	how := "How sure: " + strings.Join(weighed, "; ")
-	if len(weighed) < len(named) {
-		how += "; all else is settled by what was seen, measured or told"
-	}
-	return joined(" ", stop(text), how)
+	return out
 }
 
 // apart names where the other chains began.

@@ -39,8 +39,8 @@ func TestNoteIsShort(t *testing.T) {
 	}
 }
 
-// What is counted as more in the summary is as many in the note as in the diagnosis, and
-// what is not accounted for is counted alike.
+// Parts that go back and what is not accounted for are as many in the note as in the
+// diagnosis; the summary is short.
 func TestCountsAgree(t *testing.T) {
 	d := demo(t)
 	c, _ := Of(d, nil)
@@ -51,10 +51,8 @@ func TestCountsAgree(t *testing.T) {
 			summary += i.Lead + " " + i.Text + " "
 		}
 	}
-	more := regexp.MustCompile(`and (\d+) (?:findings )?more`)
-	a, b := more.FindStringSubmatch(short), more.FindStringSubmatch(summary)
-	if a == nil || b == nil || a[1] != b[1] {
-		t.Errorf("the diagnosis counts %v, the note %v", a, b)
+	if n := len([]rune(summary)); n > 1600 {
+		t.Errorf("the summary has %d letters", n)
 	}
 	back := regexp.MustCompile(`\d+ parts can go back`)
 	if a, b := back.FindString(short), back.FindString(summary); a == "" || a != b {
