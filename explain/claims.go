@@ -24,7 +24,7 @@ func (c *Case) Role(id record.FactID) string {
 // for any.
 func (c *Case) Due(m *rules.Remedy, part int32) truth.Truth {
 	out := truth.False
-	for _, in := range c.instances(m.Each, m.If) {
+	for _, in := range c.due(m) {
 		if part < 0 || slices.Contains(in.Bound, part) {
 			out = truth.Or(out, in.State)
 		}

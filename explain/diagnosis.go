@@ -89,7 +89,7 @@ func (d *Diagnosis) remedies() {
 		d.Cautions = append(d.Cautions, k)
 	}
 	for _, m := range d.Pack.Remedies {
-		for _, in := range d.instances(m.Each, m.If) {
+		for _, in := range d.due(m) {
 			if in.State == truth.True {
 				d.Remedies = append(d.Remedies, ToDo{m, in.Bound})
 			}

@@ -46,7 +46,7 @@ func (c *Case) WhyRemedy(id string) (*account.Explanation, bool) {
 		if m.ID != id {
 			continue
 		}
-		all := c.instances(m.Each, m.If)
+		all := c.due(m)
 		due := false
 		for _, in := range all {
 			due = due || in.State == truth.True
@@ -72,6 +72,11 @@ func (b *builder) remedy(m *rules.Remedy, in instance) int {
 		for _, cond := range m.If {
 			seen := b.see(cond, in.Bound)
 			s.Ways[i].If = append(s.Ways[i].If, b.cond(cond, &seen, in.Bound))
+		}
+		for _, cond := range m.Unless {
+			seen := b.see(cond, in.Bound)
+			s.Ways[i].Unless = append(s.Ways[i].Unless, b.cond(cond, &seen, in.Bound))
+			s.Ways[i].Assumed = s.Ways[i].Assumed || in.State == truth.True && seen.State == truth.Unknown
 		}
 	}
 	b.x.Steps[n-1] = s

@@ -59,6 +59,20 @@ func (c *Case) instancesOf(each rules.Binding, conditions []*condition.Condition
 	return out
 }
 
+// due lists the parts for which a remedy is not known to be out of place; an
+// exception that holds keeps it back, as it does a rule.
+func (c *Case) due(m *rules.Remedy) []instance {
+	out := c.instances(m.Each, m.If)
+	for i := range out {
+		for _, k := range m.Unless {
+			if engine.See(c.Program, c.Result, k, out[i].Bound).State == truth.True {
+				out[i].State = truth.Unknown
+			}
+		}
+	}
+	return out
+}
+
 // candidates picks the next name to bind, one that a tie fixes if there is
 // one, and lists the parts it can be.
 func (c *Case) candidates(each rules.Binding, ties []condition.Tie, bound []int32) (int, []int32) {

@@ -18,7 +18,7 @@ func (c *Case) remediesFor(id record.FactID) []string {
 		}) {
 			continue
 		}
-		for _, in := range c.instances(m.Each, m.If) {
+		for _, in := range c.due(m) {
 			if in.State != truth.True {
 				continue
 			}

@@ -32,7 +32,9 @@ type Look struct {
 
 // Next lists the looks worth most for each minute, at most limit (0 = all).
 // What is lost with the next step comes first; no look stands before one of an
-// earlier stage that it would put out of reach.
+// earlier stage that it would put out of reach. What would only have to be
+// measured again, finer, comes after what nobody has looked at, and not at all
+// on a part that goes out.
 //
 // For each property not yet known, or known too coarsely, the answers are the
 // regions between the thresholds and choices that conditions read. Each answer
@@ -59,6 +61,9 @@ func (c *Case) Next(limit int) []Look {
 	a.verdicts()
 	out := make([]Look, 0, len(a.looks))
 	for _, l := range a.looks {
+		if l.Finer > 0 && a.goesOut(l.Ask.Part) {
+			continue // nobody measures scrap again
+		}
 		if l.Gain > leastGain || len(l.Verdict) > 0 {
 			l.Rate = l.Gain / l.Minutes
 			a.order(l)
@@ -66,7 +71,7 @@ func (c *Case) Next(limit int) []Look {
 		}
 	}
 	slices.SortFunc(out, func(x, y Look) int {
-		return cmp.Or(cmp.Compare(b2i(y.NowOrNever), b2i(x.NowOrNever)), cmp.Compare(a.closes(x), a.closes(y)), cmp.Compare(round(y.Rate), round(x.Rate)),
+		return cmp.Or(cmp.Compare(b2i(y.NowOrNever), b2i(x.NowOrNever)), cmp.Compare(a.closes(x), a.closes(y)), cmp.Compare(b2i(x.Finer > 0), b2i(y.Finer > 0)), cmp.Compare(round(y.Rate), round(x.Rate)),
 			cmp.Compare(len(y.Verdict), len(x.Verdict)), cmp.Compare(x.Minutes, y.Minutes), x.Ask.Compare(y.Ask))
 	})
 	if limit > 0 && len(out) > limit {

@@ -44,6 +44,33 @@ func (a *asker) verdicts() {
 	}
 }
 
+// goesOut tells whether a part is to be replaced, by the rules or by a person who
+// decides it, or is never judged by itself and belongs to one that is.
+func (c *Case) goesOut(part int32) bool {
+	for i := range c.Facts.Decisions {
+		if d := &c.Facts.Decisions[i]; d.Part == part {
+			return d.Level == vocab.Replace
+		}
+	}
+	if v, judged := c.Result.Verdict(part); judged {
+		return v.Level == vocab.Replace
+	}
+	p := &c.Facts.Parts[part]
+	for _, q := range p.Kind.Properties {
+		if q.Type != vocab.Part {
+			continue
+		}
+		to := c.Facts.Ref(q)[p.Ordinal]
+		if to < 0 {
+			continue
+		}
+		if v, judged := c.Result.Verdict(to); judged && v.Level == vocab.Replace {
+			return true
+		}
+	}
+	return false
+}
+
 // finer lists the numbers that a part's verdict waits for though they are
 // known: they would have to be measured again, with less uncertainty.
 func (a *asker) finer(part int32) []*pivot {

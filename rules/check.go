@@ -226,7 +226,7 @@ func signsAreRead(l *loader) {
 		conditions(c.If, []*condition.Condition{c.Sign})
 	}
 	for _, m := range l.pack.Remedies {
-		conditions(m.If)
+		conditions(m.If, m.Unless)
 	}
 	for _, k := range l.pack.Vocabulary.Kinds {
 		for _, p := range k.Properties {

@@ -121,6 +121,7 @@ type Remedy struct {
 	Index          int
 	Each           Binding
 	If             []*condition.Condition
+	Unless         []*condition.Condition // holds it back where one is known to hold, as of a rule
 	Title          *condition.Template
 	Do             []*condition.Template
 	Order          int

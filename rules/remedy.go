@@ -58,6 +58,7 @@ func (l *loader) remedy(n *written.Node) *Remedy {
 	each, scope := l.each(r, "remedy")
 	m.Each = each
 	m.If = l.conditions(r.Strings("if", written.Required), scope)
+	m.Unless = l.conditions(r.Strings("unless"), scope)
 	m.Title = l.template(r.Text("title", written.Required), scope)
 	m.Do = l.templates(r.Strings("do", written.Required), scope)
 	if o, ok := r.Int("order"); ok {

@@ -84,11 +84,18 @@ func (w *World) Bearings(f Fact) []*Bearing {
 // Due lists the parts for which a remedy is not known to be out of place.
 func (w *World) Due(m *rules.Remedy) (out []*Bearing) {
 	for _, bound := range w.bindings(m.Each, m.If, -1, 0, false) {
-		b := &Bearing{Remedy: m, Each: m.Each, When: m.If, All: m.If}
+		b := &Bearing{Remedy: m, Each: m.Each, When: m.If, All: slices.Concat(m.If, m.Unless)}
 		b.Bound = bound
-		if b.State, _ = w.At(bound).all(m.If); b.State != truth.False {
-			out = append(out, b)
+		c := w.At(bound)
+		if b.State, _ = c.all(m.If); b.State == truth.False {
+			continue
 		}
+		for _, k := range m.Unless {
+			if c.Truth(k.Root) == truth.True {
+				b.State = truth.Unknown // an exception holds it back
+			}
+		}
+		out = append(out, b)
 	}
 	return out
 }

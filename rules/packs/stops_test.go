@@ -19,7 +19,8 @@ func TestWhatIsDangerousStopsTheEngine(t *testing.T) {
 		{"machine", "metal_in_filter"}, {"machine", "water_in_oil"}, {"machine", "cooling_water_leaks"},
 		{"machine", "pressure_low"}, {"machine", "oil_too_low"},
 		{"rocker_arm", "crack_suspected"}, {"rocker_arm", "cracked"}, {"rocker_arm", "broke_apart"}, {"rocker_arm", "came_off"},
-		{"rocker_shaft", "cracked"}, {"pedestal", "cracked"}, {"push_rod", "broke_apart"}, {"valve", "sticks"},
+		{"rocker_shaft", "cracked"}, {"pedestal", "cracked"}, {"push_rod", "broke_apart"}, {"push_rod", "end_loose"}, {"valve", "sticks"},
+		{"rocker_shaft", "not_located"}, {"rocker_arm", "pad_oil_shut"}, {"rocker_arm", "oil_cut_off"}, {"rocker_arm", "oil_narrowed"},
 		{"end_clip", "gone"}, {"end_clip", "at_large"},
 	} {
 		stopped := false
