@@ -7,6 +7,7 @@ import (
 
 	"whyworn/engine/record"
 	"whyworn/facts"
+	"whyworn/facts/truth"
 	"whyworn/rules"
 	"whyworn/rules/vocab"
 )
@@ -101,8 +102,8 @@ func (c *Case) whyBecomes(v *Becomes) []string {
 	if v.Level != vocab.InspectFurther {
 		return why
 	}
-	if len(v.Missing) > 0 {
-		why = append(why, "not known: "+strings.Join(c.missing(v), "; "))
+	if missing := c.missing(v); missing != nil {
+		why = append(why, "not known: "+strings.Join(missing, "; "))
 	}
 	for _, s := range c.Undecided(&v.Verdict) {
 		why = append(why, "nobody can say whether "+strings.Replace(s, ": undecided, ", ": ", 1))
@@ -111,10 +112,16 @@ func (c *Case) whyBecomes(v *Becomes) []string {
 }
 
 // missing names what would have to be known for a verdict, of the part itself
-// without its name, and counts what is over a few.
+// without its name, and counts what is over a few; of a part that is gone or in
+// pieces nobody asks how it looks.
 func (c *Case) missing(v *Becomes) []string {
 	const most = 4
 	var own, rest []record.FactID
+	if found := c.Facts.Parts[v.Part].Kind.Property("found"); found != nil {
+		if o := c.Facts.Lookup(v.Part, found); o != nil && o.Value.Within(rules.FoundMissing|rules.FoundInPieces) == truth.True {
+			return nil
+		}
+	}
 	for _, id := range v.Missing {
 		if id.Part == v.Part {
 			own = append(own, id)

@@ -119,7 +119,7 @@ func (x *Fitter) fixedByMachine(part int32, a *said, d *Observation) {
 	x.ps.Addf(FindingObserved, a.answer.At, "%s of %s is fixed by the machine file, not observed", a.prop.ID, x.l.Parts[part].ID).Beside(d.At, "fixed here")
 }
 
-// absent warns of signs of parts that are missing or in pieces: what is loose or
+// absent warns of signs of parts that are missing: what is loose, in pieces or
 // turned round can be looked at.
 func (x *Fitter) absent() {
 	obs := x.f.Observations
@@ -129,7 +129,7 @@ func (x *Fitter) absent() {
 		for ; i < len(obs) && obs[i].Part == part; i++ {
 			switch o := &obs[i]; {
 			case o.Prop.ID == "found" && o.Prop.At.IsZero():
-				if o.Value.Looked == vocab.Told && o.Value.Mask&^notThere == 0 {
+				if o.Value.Looked == vocab.Told && o.Value.Mask&^FoundMissing == 0 {
 					found = o
 				}
 			case sign == nil && o.Value.Looked == vocab.Told && (o.Prop.Role == vocab.Sign || o.Prop.Role == vocab.Computed):

@@ -88,8 +88,12 @@ func (l *loader) readKind(n *written.Node) {
 // FoundChoices are the answers to the built-in sign found, in order.
 var FoundChoices = []string{"in_place", "missing", "in_pieces", "loose", "anothers", "turned_round", "found_elsewhere"}
 
-// notThere are those of a part that cannot be looked at as a whole.
-const notThere = 1<<1 | 1<<2
+// Masks of answers to found: nobody can look at a part that is missing; of one in
+// pieces the pieces can be looked at.
+const (
+	FoundMissing  = 1 << 1
+	FoundInPieces = 1 << 2
+)
 
 func (l *loader) builtIn(work *vocab.Kind) {
 	hour, _ := measure.UnitOf("h")

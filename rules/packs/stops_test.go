@@ -22,6 +22,10 @@ func TestWhatIsDangerousStopsTheEngine(t *testing.T) {
 		{"rocker_shaft", "cracked"}, {"pedestal", "cracked"}, {"push_rod", "broke_apart"}, {"push_rod", "end_loose"}, {"valve", "sticks"},
 		{"rocker_shaft", "not_located"}, {"rocker_arm", "pad_oil_shut"}, {"rocker_arm", "oil_cut_off"}, {"rocker_arm", "oil_narrowed"},
 		{"end_clip", "gone"}, {"end_clip", "at_large"},
+		{"rocker_shaft", "broke_apart"}, {"valve", "astray"}, {"push_rod", "astray"}, {"rocker_arm", "astray"}, {"locknut", "astray"},
+		{"adjusting_screw", "astray"}, {"flat_washer", "astray"}, {"spring_washer", "astray"}, {"pedestal", "astray"}, {"oil_feed", "astray"},
+		{"rocker_shaft", "was_loose"}, {"pedestal", "was_loose"}, {"oil_feed", "was_loose"}, {"adjusting_screw", "was_loose"},
+		{"locknut", "was_loose"}, {"end_clip", "was_loose"},
 	} {
 		stopped := false
 		for _, m := range pack.Remedies {
