@@ -3,7 +3,10 @@ package packs
 import (
 	"testing"
 
+	"whyworn/facts/truth"
+	"whyworn/rules"
 	"whyworn/rules/condition"
+	"whyworn/rules/trial"
 )
 
 // What can wreck an engine or hurt someone stops it: for each such finding of the
@@ -58,4 +61,36 @@ func alone(out []*condition.Expr, e *condition.Expr) []*condition.Expr {
 		return out
 	}
 	return append(out, e)
+}
+
+// What must not run until something is done is held in place by a trial, so that no
+// change of the knowledge drops it unseen.
+func TestTrialsHoldEveryStop(t *testing.T) {
+	for _, name := range Names() {
+		pack, ps := Load(name)
+		folder, _ := Folder(name)
+		trials, more := trial.Load(folder, name)
+		if ps.Add(more...); ps.HasErrors() {
+			t.Fatal(ps)
+		}
+		held := map[*rules.Remedy]bool{}
+		for _, tr := range trials {
+			_, claims, _ := tr.Fit(pack)
+			for _, c := range claims {
+				held[c.Remedy] = held[c.Remedy] || c.Expect == truth.True
+			}
+		}
+		stops := 0
+		for _, m := range pack.Remedies {
+			if m.DoNotRunUntil == nil {
+				continue
+			}
+			if stops++; !held[m] {
+				t.Errorf("%s: no trial claims the remedy %q, until which the engine must not run", name, m.ID)
+			}
+		}
+		if stops < 20 {
+			t.Errorf("%s: only %d stops", name, stops)
+		}
+	}
 }
