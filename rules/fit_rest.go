@@ -153,12 +153,14 @@ func (x *Fitter) earlier(e *facts.Earlier) {
 	case a.value.Looked != vocab.Told:
 	case p.Type == vocab.Size:
 		r, s, ok := x.readings(n, &a)
-		if !ok {
+		if !ok || !x.believableSize(n, &a, &r) {
 			return
 		}
 		out.Value.Text, out.Size = r.Text, &s
 	case p.Type == vocab.Number:
-		out.Value.Number = x.number(n, &a)
+		if out.Value.Number = x.number(n, &a); !x.believable(n, &a, out.Value.Number) {
+			return
+		}
 	}
 	x.f.Earlier = append(x.f.Earlier, out)
 }
