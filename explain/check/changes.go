@@ -64,6 +64,10 @@ func (k *Checker) changes() {
 	if c.Candidates < c.Size || c.Size > 3 || c.Tried < len(c.Sets) || c.More < 0 || c.More > 0 && len(c.Sets) == 0 {
 		k.fault("changes", "the counts of the search do not go with what it found")
 	}
+	// A search that found nothing and was not stopped has gone as far as it could.
+	if (c.Size == 0) != (c.Candidates == 0) || len(c.Sets) == 0 && c.Stopped == "" && c.Size != min(3, c.Candidates) {
+		k.fault("changes.size", "%d at once of %d does not go with a search that found %d", c.Size, c.Candidates, len(c.Sets))
+	}
 }
 
 // instead is an inspection with other answers; key names them.

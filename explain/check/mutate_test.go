@@ -33,6 +33,7 @@ var harmless = map[string]string{
 	"changes.sets.would.finer":   "how finely to measure again: advice, not replayed",
 	"changes.sets.would.asks":    "the sizes behind a number; one left out is still read in its step",
 	"changes.candidates":         "how far the search went: its own word",
+	"changes.size":               "the same, where it was stopped and found nothing",
 	"changes.tried":              "the same",
 	"changes.stopped":            "the same",
 	"changes.more":               "the same",
