@@ -73,6 +73,21 @@ func (c *Case) due(m *rules.Remedy) []instance {
 	return out
 }
 
+// mustNotRun tells whether a remedy that is due keeps the machine from running.
+func (c *Case) mustNotRun() bool {
+	for _, m := range c.Pack.Remedies {
+		if m.DoNotRunUntil == nil {
+			continue
+		}
+		for _, in := range c.due(m) {
+			if in.State == truth.True {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // candidates picks the next name to bind, one that a tie fixes if there is
 // one, and lists the parts it can be.
 func (c *Case) candidates(each rules.Binding, ties []condition.Tie, bound []int32) (int, []int32) {

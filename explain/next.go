@@ -34,7 +34,8 @@ type Look struct {
 // What is lost with the next step comes first; no look stands before one of an
 // earlier stage that it would put out of reach. What would only have to be
 // measured again, finer, comes after what nobody has looked at, and not at all
-// on a part that goes out.
+// on a part that goes out. What shows only while it runs is not asked of a machine
+// that must not run.
 //
 // For each property not yet known, or known too coarsely, the answers are the
 // regions between the thresholds and choices that conditions read. Each answer
@@ -60,7 +61,11 @@ func (c *Case) Next(limit int) []Look {
 	a.weigh()
 	a.verdicts()
 	out := make([]Look, 0, len(a.looks))
+	stopped := c.mustNotRun()
 	for _, l := range a.looks {
+		if p := l.Ask.Prop; stopped && p.Stage == vocab.Running && !p.OnPaper && !p.Standing {
+			continue // nobody starts it to look
+		}
 		if l.Finer > 0 && a.goesOut(l.Ask.Part) {
 			continue // nobody measures scrap again
 		}

@@ -240,6 +240,7 @@ func (l *loader) readQuestion(r *written.Reader, p *vocab.Property) (asked quest
 			Hint("destroyed_by is a stage after its own: %s", strings.Join(vocab.StageNames[min(int(p.Stage)+1, len(vocab.StageNames)-1):], ", "))
 	}
 	p.OnPaper, _ = r.Bool("on_paper")
+	p.Standing, _ = r.Bool("standing")
 	p.Minutes = 1
 	asked.minutes = r.Has("minutes")
 	if n := r.Number("minutes"); n != nil {

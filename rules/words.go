@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"errors"
 	"strings"
 
 	"whyworn/facts/measure"
@@ -160,7 +161,10 @@ func (l *loader) unit(n *written.Node, what string) *measure.Unit {
 	}
 	u, err := measure.UnitOf(n.Text)
 	if err != nil {
-		l.ps.Addf(UnitWanted, n.At, "%s: %v", what, err)
+		p := l.ps.Addf(UnitWanted, n.At, "%s: %v", what, err)
+		if te := (*measure.TextError)(nil); errors.As(err, &te) && te.Hint != "" {
+			p.Hint("%s", te.Hint)
+		}
 		return nil
 	}
 	return u

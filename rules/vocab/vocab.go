@@ -144,6 +144,7 @@ type Property struct {
 	Stage           Stage
 	DestroyedBy     Stage // meaningful when Fleeting
 	Fleeting        bool
+	Standing        bool // of stage running, and yet looked at with the machine standing
 	OnPaper         bool // it stands in the log book or on an invoice: it can be had at any stage
 	Minutes         float64
 	Observable      bool    // a person may answer it: signs, and computed numbers declared so
