@@ -18,7 +18,8 @@ type Standing struct {
 	Limit measure.Number
 	Whose string
 	// Decision is true if the number breaks the limit, false if it keeps it,
-	// unknown inside the guard band or where it is partly known.
+	// unknown inside the guard band, where it is partly known, and where the number
+	// cannot be.
 	Decision truth.Truth
 	// Keeps is the probability that the true value keeps the limit, from the
 	// value and its uncertainty alone (JCGM 106:2012, 7.2 to 7.4); Given is false
@@ -41,7 +42,12 @@ func (c *Case) Stands(part int32, p *vocab.Property, b vocab.Bound) (Standing, b
 		op, lo, hi = measure.Lt, limit.Number.Lo, math.Inf(1)
 	}
 	s.Decision = measure.Compare(op, v.Number, limit.Number, c.Facts.K).Truth
-	if u := v.Number.U(); u > 0 && v.Number.IsValue() {
+	u := v.Number.U()
+	if p.Bounded && (v.Number.Hi+c.Facts.K*u < p.Possible.Lo || v.Number.Lo-c.Facts.K*u > p.Possible.Hi) {
+		s.Decision = truth.Unknown // a slip of a reading keeps no limit
+		return s, true
+	}
+	if u > 0 && v.Number.IsValue() {
 		s.Keeps, s.Given = measure.ConformityProbability(v.Number.Lo, u, lo, hi), true
 	}
 	return s, true
