@@ -60,10 +60,7 @@ func (c *Case) Diagnose() *Diagnosis {
 }
 
 func (d *Diagnosis) verdicts() {
-	touched := map[int32]bool{}
-	for i := range d.Facts.Observations {
-		touched[d.Facts.Observations[i].Part] = true
-	}
+	touched := d.touched()
 	for _, v := range d.Result.Verdicts {
 		b := Becomes{Verdict: v, Untouched: !touched[v.Part] && v.Level <= vocab.InspectFurther}
 		if p := d.Facts.Parts[v.Part].Kind.Property(vocab.VerdictID(v.Level)); p != nil {
@@ -80,6 +77,26 @@ func (d *Diagnosis) verdicts() {
 		}
 		d.Verdicts = append(d.Verdicts, b)
 	}
+}
+
+// touched tells of which parts something was looked at; what is not judged by
+// itself, as a seat, is looked at for the parts it belongs to.
+func (d *Diagnosis) touched() map[int32]bool {
+	judged, touched := map[int32]bool{}, map[int32]bool{}
+	for _, v := range d.Result.Verdicts {
+		judged[v.Part] = true
+	}
+	for i := range d.Facts.Observations {
+		touched[d.Facts.Observations[i].Part] = true
+	}
+	for n := range d.Facts.Parts {
+		if touched[int32(n)] && !judged[int32(n)] {
+			for _, to := range d.Facts.Layout.References(int32(n)) {
+				touched[to] = true
+			}
+		}
+	}
+	return touched
 }
 
 func (d *Diagnosis) remedies() {

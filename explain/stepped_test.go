@@ -34,13 +34,11 @@ func TestVerdictsHaveTheirStep(t *testing.T) {
 					bound[part], near[part] = true, true
 				}
 			}
-			for i := range f.Layout.Declared {
-				o := &f.Layout.Declared[i]
-				if o.Prop.Type != vocab.Part || o.Value.Ref < 0 {
-					continue
+			for n := range f.Parts {
+				for _, to := range f.Layout.References(int32(n)) {
+					near[int32(n)] = near[int32(n)] || bound[to]
+					near[to] = near[to] || bound[int32(n)]
 				}
-				near[o.Part] = near[o.Part] || bound[o.Value.Ref]
-				near[o.Value.Ref] = near[o.Value.Ref] || bound[o.Part]
 			}
 			for _, v := range d.Verdicts {
 				if v.Level != vocab.Replace && v.Level != vocab.Rework {

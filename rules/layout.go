@@ -123,6 +123,20 @@ func (l *Layout) table(name string) *table {
 // Ref lists, by ordinal within p.Kind, the part that p refers to, -1 = none.
 func (l *Layout) Ref(p *vocab.Property) []int32 { return l.refs[p.Kind.Index][p.Index] }
 
+// References lists the parts that a part refers to, by property.
+func (l *Layout) References(part int32) []int32 {
+	var out []int32
+	for _, p := range l.Parts[part].Kind.Properties {
+		if p.Type != vocab.Part {
+			continue
+		}
+		if to := l.Ref(p)[l.Parts[part].Ordinal]; to >= 0 {
+			out = append(out, to)
+		}
+	}
+	return out
+}
+
 // List gives the parts that p lists for the part with this ordinal.
 func (l *Layout) List(p *vocab.Property, ordinal int32) []int32 {
 	c := &l.lists[p.Kind.Index][p.Index]

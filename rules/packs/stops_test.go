@@ -31,7 +31,7 @@ func TestWhatIsDangerousStopsTheEngine(t *testing.T) {
 		{"rocker_shaft", "was_loose"}, {"pedestal", "was_loose"}, {"oil_feed", "was_loose"}, {"adjusting_screw", "was_loose"},
 		{"locknut", "was_loose"}, {"end_clip", "was_loose"},
 		{"machine", "squeals"}, {"machine", "rods_bent_together"}, {"push_rod", "bent"}, {"push_rod", "filled"}, {"pedestal", "clamp_bottomed"},
-		{"end_clip", "not_home"}, {"rocker_arm", "pad_chipped"}, {"rocker_arm", "holds_swarf"}, {"valve", "closes_alone"}, {"pedestal", "slack"}, {"rocker_shaft", "loose_in_pedestals"},
+		{"end_clip", "not_home"}, {"rocker_arm", "pad_chipped"}, {"rocker_arm", "holds_swarf"}, {"valve", "closes_alone"}, {"pedestal", "slack"}, {"rocker_shaft", "loose_in_pedestals"}, {"locknut", "slack"}, {"valve", "clearance_small"},
 	} {
 		stopped := false
 		for _, m := range pack.Remedies {
