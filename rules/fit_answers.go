@@ -398,6 +398,10 @@ func (x *Fitter) earlyTable(e *written.Entry) *table {
 
 func (x *Fitter) notEarly(l *Layout, e *written.Entry) {
 	p := x.ps.Addf(condition.UnknownProperty, e.At, "before a nut is turned nothing is asked of the name %q", e.Name)
+	if x.l.table(e.Name) != nil {
+		p.Hint("[%s] is a table of its own: what is said there needs no word of when it was seen", e.Name)
+		return
+	}
 	for _, name := range x.tableNames() {
 		for _, k := range x.l.table(name).kinds {
 			if k.Property(e.Name) != nil {
