@@ -5,6 +5,7 @@ import (
 
 	"whyworn/engine"
 	"whyworn/explain"
+	"whyworn/rules"
 	"whyworn/rules/packs"
 	"whyworn/rules/trial"
 	"whyworn/rules/vocab"
@@ -12,7 +13,8 @@ import (
 
 // In whatever the trials show, a part that is to be replaced or reworked has a step:
 // a remedy due for it, for what it refers to, or for what refers to it. And nothing
-// that shows only while running is asked of a machine that must not run.
+// that shows only while running is asked of a machine that must not run. Every link
+// is gone over by the story of some trial.
 func TestVerdictsHaveTheirStep(t *testing.T) {
 	for _, name := range packs.Names() {
 		pack, ps := packs.Load(name)
@@ -22,12 +24,18 @@ func TestVerdictsHaveTheirStep(t *testing.T) {
 		trials, more := trial.Load(folder, name)
 		fatal(t, more)
 		judged, stopped := 0, 0
+		told := map[*rules.Link]bool{}
 		for _, tr := range trials {
 			f, _, ps := tr.Fit(pack)
 			fatal(t, ps)
 			s := program.Bind(f)
 			s.Run()
 			d := explain.New(program, s.Result()).Diagnose()
+			for _, k := range d.Story.Chains {
+				for _, l := range k.Links {
+					told[l.Link] = true
+				}
+			}
 			bound, near := map[int32]bool{}, map[int32]bool{}
 			for _, m := range d.Remedies {
 				for _, part := range m.Bound {
@@ -56,6 +64,11 @@ func TestVerdictsHaveTheirStep(t *testing.T) {
 				if p := l.Ask.Prop; p.Stage == vocab.Running && !p.Standing && !p.OnPaper {
 					t.Errorf("%s must not run, and %s is asked", tr.ID, p.ID)
 				}
+			}
+		}
+		for _, l := range pack.Links {
+			if !told[l] {
+				t.Errorf("%s: no trial tells that %s.%s leads to %s.%s", name, l.From.Prop.Kind.ID, l.From.Prop.ID, l.To.Prop.Kind.ID, l.To.Prop.ID)
 			}
 		}
 		if judged < 50 || stopped < 50 {
